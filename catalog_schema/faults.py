@@ -1,0 +1,73 @@
+"""Faults of the input: one record each, collected and shown together, never a traceback.
+
+In: whatever a loader finds wrong. Out: ``InputFaults``, an error that carries all of them in a fixed order.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from catalog_schema.quantity import shown
+
+
+@dataclass(frozen=True, order=True, slots=True)
+class Fault:
+    """One thing wrong with the input.
+
+    ``place`` is the path inside the file (``parts.HB-12.fills.rear_hub.axle``); ``kind`` a closed word that
+    tests and scripts may rely on; ``nearest`` a known word that may have been meant.
+    """
+
+    file: str
+    place: str
+    kind: str
+    message: str
+    nearest: str = ""
+
+    def line(self) -> str:
+        """Return the fault as one line."""
+        hint = f" (nearest known: {self.nearest})" if self.nearest else ""
+        return (
+            f"{self.file}: {self.place}: {self.message}{hint}" if self.place else f"{self.file}: {self.message}{hint}"
+        )
+
+
+class InputFaults(ValueError):
+    """Raised once a file is read through, with every fault in it."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(sorted(set(faults)))
+        super().__init__("\n".join(f.line() for f in self.faults))
+
+
+@dataclass(slots=True)
+class FaultList:
+    """Collects the faults of one file."""
+
+    file: str
+    faults: list[Fault] = field(default_factory=list)
+
+    def add(self, kind: str, place: str, message: str, nearest: str = "") -> None:
+        """Note one fault."""
+        self.faults.append(Fault(self.file, place, kind, message, nearest))
+
+    def unknown(self, place: str, what: str, word: object, known: Iterable[str]) -> None:
+        """Note a word that is not known, with the nearest one that is."""
+        self.add("unknown-word", place, f"unknown {what} {shown(word)}", nearest(str(word), known))
+
+    def raise_if_any(self) -> None:
+        """Raise ``InputFaults`` if anything was noted."""
+        if self.faults:
+            raise InputFaults(self.faults)
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return the known word most like ``word``, or the empty string if none is close."""
+    candidates = sorted(set(known))
+    folded: dict[str, str] = {}
+    for candidate in candidates:
+        folded.setdefault(candidate.casefold(), candidate)
+    close = difflib.get_close_matches(word[:80].casefold(), list(folded), n=1, cutoff=0.6)
+    return folded[close[0]] if close else ""

@@ -1,0 +1,247 @@
+"""The list that a user brings: for each slot that he mentions, what is there.
+
+In: a TOML or CSV file (or text), the library, the bicycle, catalogues. Out: a ``FittingList`` of slot states. A slot is
+*picked* (a number or a part described on the spot), a *shortlist*, *open* (``"any"``), *none* (``"none"``: this bicycle
+has no such part), or not mentioned. A part that fills several slots fills the unmentioned ones too.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final, Literal
+
+from catalog_schema import catalog as catalogs
+from catalog_schema.bicycle import Bicycle
+from catalog_schema.catalog import Catalog
+from catalog_schema.faults import FaultList, InputFaults, nearest
+from catalog_schema.files import parse_toml, read_text
+from catalog_schema.library import Library
+from catalog_schema.parts import Part
+from catalog_schema.quantity import NONE, shown
+from catalog_schema.reading import Reader
+
+ANY: Final = "any"
+LIST_KEYS: Final = frozenset({"title", "note", "kind", "catalogs", "slots", "parts", "extras"})
+
+State = Literal["picked", "shortlist", "open", "none"]
+
+
+@dataclass(frozen=True, slots=True)
+class SlotState:
+    """What a list says of one slot. ``parts`` holds one part, the shortlist, or nothing.
+
+    ``by_other`` names the slot under which a part stands that fills this one as well.
+    """
+
+    state: State
+    parts: tuple[Part, ...] = ()
+    by_other: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FittingList:
+    """A list, read. ``slots`` is in bicycle order and holds mentioned and thereby filled slots only."""
+
+    title: str
+    kind: str
+    slots: Mapping[str, SlotState]
+    catalog: Catalog = field(default_factory=Catalog)
+    #: numbers of small parts that are on the list as well, such as a set of end caps
+    extras: tuple[str, ...] = ()
+
+    def part(self, slot: str) -> Part | None:
+        """Return the one part picked for ``slot``, or None."""
+        state = self.slots.get(slot)
+        return state.parts[0] if state is not None and state.state == "picked" else None
+
+
+def load(
+    path: Path | str,
+    library: Library,
+    bicycle: Bicycle,
+    extra_catalogs: Iterable[Path | str] = (),
+) -> FittingList:
+    """Return the list in a file; ``-`` is standard input. The ending ``.csv`` says CSV, all else is TOML.
+
+    Raises:
+        InputFaults: with every fault of the list and its catalogues.
+    """
+    text = read_text(path)
+    name = "standard input" if str(path) == "-" else str(path)
+    folder = Path() if str(path) == "-" else Path(path).parent
+    raw = _from_csv(text, name) if name.lower().endswith(".csv") else parse_toml(text, name)
+    return read(raw, name, library, bicycle, extra_catalogs, folder)
+
+
+def read(
+    raw: Mapping[str, Any],
+    name: str,
+    library: Library,
+    bicycle: Bicycle,
+    extra_catalogs: Iterable[Path | str] = (),
+    folder: Path | None = None,
+) -> FittingList:
+    """Return the list in a raw table; catalogue paths are relative to ``folder``.
+
+    Raises:
+        InputFaults: with every fault.
+    """
+    faults = FaultList(name)
+    named = raw.get("catalogs", [])
+    if not isinstance(named, list) or not all(isinstance(n, str) for n in named):
+        faults.add("bad-value", "catalogs", f"expected a list of file names, found {shown(named)}")
+        named = []
+    paths = [*((folder or Path()) / n for n in named), *extra_catalogs]
+    found = Catalog()
+    try:
+        found = catalogs.load(paths, library, bicycle)
+    except InputFaults as error:
+        faults.faults.extend(error.faults)
+    reader = Reader(library, bicycle, faults)
+    parts, models = dict(found.parts), dict(found.models)
+    if "parts" in raw:
+        catalogs.read_parts(raw["parts"], reader, parts, models)
+    whole = Catalog(parts, models, found.files)
+    for key in raw:
+        if key not in LIST_KEYS:
+            faults.unknown("", "key", key, LIST_KEYS)
+    title, kind = (_text(raw, key, faults) for key in ("title", "kind"))
+    if kind and bicycle.kind(kind) is None:
+        faults.unknown("kind", "kind of bicycle", kind, [n for k in bicycle.kinds for n in (k.id, *k.names)])
+    extras = raw.get("extras", [])
+    if not isinstance(extras, list) or not all(isinstance(e, str) for e in extras):
+        faults.add("bad-value", "extras", f"expected a list of numbers, found {shown(extras)}")
+        extras = []
+    known = {*parts, *(o.number for p in parts.values() for g in p.settings for o in g.options if o.number)}
+    for number in extras:
+        if number not in known:
+            faults.unknown("extras", "number", number, known)
+    states = _states(raw.get("slots", {}), whole, reader, faults)
+    faults.raise_if_any()
+    return FittingList(title, kind, _spread(states, whole, bicycle, faults), whole, tuple(extras))
+
+
+def _text(raw: Mapping[str, Any], key: str, faults: FaultList) -> str:
+    value = raw.get(key, "")
+    if not isinstance(value, str):
+        faults.add("bad-value", key, f"expected text, found {shown(value)}")
+        return ""
+    return value
+
+
+def _states(raw: object, catalog: Catalog, reader: Reader, faults: FaultList) -> dict[str, SlotState]:
+    if not isinstance(raw, dict):
+        faults.add("bad-value", "slots", f"expected a table of slots, found {shown(raw)}")
+        return {}
+    if not raw:
+        faults.add("empty-list", "slots", "the list names no part")
+    states: dict[str, SlotState] = {}
+    for slot, value in raw.items():
+        place = f"slots.{slot}"
+        if slot not in reader.bicycle.by_id:
+            faults.unknown(place, "slot", slot, reader.bicycle.by_id)
+        elif value == ANY:
+            states[slot] = SlotState("open")
+        elif value == NONE:
+            states[slot] = SlotState("none")
+        elif isinstance(value, list):
+            picked = [_pick(slot, v, f"{place}[{i}]", catalog, reader) for i, v in enumerate(value)]
+            parts = tuple(p for p in picked if p is not None)
+            if not value:
+                faults.add("bad-value", place, "expected at least one part in a shortlist")
+            elif parts:
+                states[slot] = SlotState("shortlist" if len(value) > 1 else "picked", parts)
+        else:
+            part = _pick(slot, value, place, catalog, reader)
+            if part is not None:
+                states[slot] = SlotState("picked", (part,))
+    return states
+
+
+def _pick(slot: str, value: object, place: str, catalog: Catalog, reader: Reader) -> Part | None:
+    """Return the part that one entry means: a number of the catalogue, else words on the box, else a record."""
+    if isinstance(value, str):
+        if value in catalog.parts:
+            part = catalog.parts[value]
+            if slot not in part.fills:
+                filled = ", ".join(sorted(part.fills))
+                reader.faults.add("wrong-slot", place, f"{value} fills {filled}, not {slot}")
+                return None
+            return part
+        if value in catalog.models:
+            versions = ", ".join(catalog.models[value])
+            reader.faults.add("version-needed", place, f"{value} is sold in versions; name one of {versions}")
+            return None
+        before = len(reader.faults.faults)
+        part_or_none = reader.inline(slot, value, place)
+        fits_here = sorted(n for n, p in catalog.parts.items() if slot in p.fills)
+        like = nearest(value, fits_here)
+        if len(reader.faults.faults) > before and like and "," not in value:
+            del reader.faults.faults[before:]
+            reader.faults.add("unknown-number", place, f"no part {shown(value)} for this slot", like)
+            return None
+        return part_or_none
+    return reader.inline(slot, value, place)
+
+
+def _spread(
+    states: Mapping[str, SlotState], catalog: Catalog, bicycle: Bicycle, faults: FaultList
+) -> dict[str, SlotState]:
+    """Let parts that fill several slots fill them all; a slot that is taken or none is a fault."""
+    out = dict(states)
+    for slot, state in states.items():
+        if state.state != "picked" or not state.parts[0].together:
+            continue
+        part = state.parts[0]
+        for other in part.fills:
+            mine = out.get(other)
+            if mine is None:
+                out[other] = SlotState("picked", (part,), by_other=slot)
+            elif mine.state == "none":
+                message = f"{part.number or part.label} fills {other} as well, and the list says none"
+                faults.add("slot-taken", f"slots.{slot}", message)
+            elif mine.state == "open":
+                out[other] = SlotState("picked", (part,), by_other=slot)
+            elif part not in mine.parts:
+                message = f"{part.number or part.label} fills {other} as well, which another part takes"
+                faults.add("slot-taken", f"slots.{slot}", message)
+    faults.raise_if_any()
+    return dict(sorted(out.items(), key=lambda item: bicycle.order[item[0]]))
+
+
+def _from_csv(text: str, name: str) -> dict[str, Any]:
+    """Return the raw table of a CSV list: rows of slot and what is there; a repeated slot is a shortlist.
+
+    ``catalog``, ``kind`` and ``title`` may stand in the first column too.
+    """
+    faults = FaultList(name)
+    raw: dict[str, Any] = {"slots": {}, "catalogs": []}
+    seen: dict[str, list[str]] = {}
+    try:
+        rows = list(csv.reader(io.StringIO(text), skipinitialspace=True, strict=True))
+    except csv.Error as error:
+        faults.add("syntax", "", f"not CSV: {error}")
+        rows = []
+    for number, row in enumerate(rows, start=1):
+        cells = [c.strip() for c in row]
+        while cells and not cells[-1]:
+            cells.pop()
+        if not cells or cells[0].startswith("#") or [c.lower() for c in cells[:2]] == ["slot", "part"]:
+            continue
+        if len(cells) != 2:
+            faults.add("syntax", f"line {number}", f"expected slot and part, found {len(cells)} cells")
+            continue
+        key, value = cells
+        if key == "catalog":
+            raw["catalogs"].append(value)
+        elif key in ("kind", "title"):
+            raw[key] = value
+        else:
+            seen.setdefault(key, []).append(value)
+    faults.raise_if_any()
+    raw["slots"] = {k: v[0] if len(v) == 1 else v for k, v in seen.items()}
+    return raw

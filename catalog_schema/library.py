@@ -1,0 +1,210 @@
+"""The interface library, loaded once: rows by id, names by port kind, words by figure.
+
+In: ``interfaces/*.toml`` of this package (or another folder, in tests). Out: a ``Library``. A library that contradicts
+itself is refused with every fault at once; it never reaches a rule.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from functools import cache
+from importlib import resources
+from typing import Final, TypeVar
+
+from pydantic import ValidationError
+
+from catalog_schema.faults import FaultList, InputFaults
+from catalog_schema.interface import (
+    AdapterKind,
+    AreaFile,
+    Family,
+    Interface,
+    Phrase,
+    Row,
+    Table,
+    TradeFigure,
+    fields_of,
+)
+from catalog_schema.names import squeezed
+from catalog_schema.ports.base import PORT_KINDS
+from catalog_schema.source import Source
+
+AREAS: Final = ("front_end", "seating", "wheels", "tyres", "brakes", "drivetrain")
+
+
+@dataclass(slots=True)
+class Library:
+    """Every row of every area."""
+
+    rows: dict[str, Row] = field(default_factory=dict)
+    area_of: dict[str, str] = field(default_factory=dict)
+    sources: dict[str, Source] = field(default_factory=dict)
+    #: port kind -> squeezed name -> rows that bear it
+    by_name: dict[str, dict[str, list[Interface | Family]]] = field(default_factory=dict)
+    #: (port kind, figure) -> squeezed word -> canonical word
+    words: dict[tuple[str, str], dict[str, str]] = field(default_factory=dict)
+    phrases: list[Phrase] = field(default_factory=list)
+
+    def interface(self, row_id: str) -> Interface:
+        """Return the interface row with this id."""
+        return _of_type(self.rows[row_id], Interface)
+
+    def figure(self, row_id: str) -> TradeFigure:
+        """Return the trade figure with this id."""
+        return _of_type(self.rows[row_id], TradeFigure)
+
+    def table(self, row_id: str) -> Table:
+        """Return the table with this id."""
+        return _of_type(self.rows[row_id], Table)
+
+    def adapter(self, row_id: str) -> AdapterKind:
+        """Return the adapter kind with this id."""
+        return _of_type(self.rows[row_id], AdapterKind)
+
+    def named(self, port_kind: str, name: str) -> list[Interface | Family]:
+        """Return the rows that bear ``name`` for a port of this kind, by id; empty if none does."""
+        return self.by_name.get(port_kind, {}).get(squeezed(name), [])
+
+    def word(self, port_kind: str, figure: str, word: str) -> str | None:
+        """Return the canonical form of a word for this figure, or None if the library does not know it."""
+        return self.words.get((port_kind, figure), {}).get(squeezed(word))
+
+    def names_for(self, port_kind: str) -> list[str]:
+        """Return every spelled-out name for a port of this kind."""
+        rows = {r.id: r for found in self.by_name.get(port_kind, {}).values() for r in found}
+        return sorted({n for r in rows.values() for n in (*r.names, r.id)})
+
+    def sources_of(self, row: Row) -> list[Source]:
+        """Return the sources of a row, in the row's order."""
+        area = self.area_of[row.id]
+        return [self.sources[f"{area}:{s}"] for s in row.grounds.sources]
+
+
+R = TypeVar("R", bound=Row)
+
+
+def _of_type(row: Row, wanted: type[R]) -> R:
+    if not isinstance(row, wanted):
+        raise KeyError(f"{row.id} is a {type(row).__name__}, not a {wanted.__name__}")
+    return row
+
+
+class _Builder:
+    """Collects rows of all areas, and the faults in them."""
+
+    def __init__(self) -> None:
+        self.library = Library()
+        self.faults: list[FaultList] = []
+
+    def add_area(self, area: str, raw: Mapping[str, object], file: str) -> None:
+        faults = FaultList(file)
+        self.faults.append(faults)
+        try:
+            parsed = AreaFile.model_validate(raw)
+        except ValidationError as error:
+            for problem in error.errors():
+                faults.add("bad-row", ".".join(map(str, problem["loc"])), problem["msg"])
+            return
+        for key, source in parsed.source.items():
+            self.library.sources[f"{area}:{key}"] = Source.model_validate(source)
+        groups: Iterable[Row] = (
+            *parsed.interface,
+            *parsed.family,
+            *parsed.figure,
+            *parsed.table,
+            *parsed.adapter,
+        )
+        for row in groups:
+            self._add_row(area, row, faults)
+        for vocabulary in parsed.vocabulary:
+            for key in vocabulary.of:
+                for word, spellings in vocabulary.words.items():
+                    for spelling in (word, *spellings):
+                        self._add_word(key, spelling, word)
+        self.library.phrases.extend(parsed.phrase)
+
+    def _add_row(self, area: str, row: Row, faults: FaultList) -> None:
+        if row.id in self.library.rows:
+            faults.add("duplicate-id", row.id, f"this id stands in {self.library.area_of[row.id]} too")
+            return
+        for source in row.grounds.sources:
+            if f"{area}:{source}" not in self.library.sources:
+                faults.add("unknown-source", row.id, f"no source {source!r} in this file")
+        self.library.rows[row.id] = row
+        self.library.area_of[row.id] = area
+        if isinstance(row, Interface):
+            for kind in row.sides:
+                self._add_names(kind, row)
+        elif isinstance(row, Family):
+            for key in row.of:
+                for kind, _ in fields_of(key):
+                    self._add_names(kind, row)
+                for spelling in (row.id, *row.names):
+                    self._add_word(key, spelling, row.id)
+
+    def _add_names(self, kind: str, row: Interface | Family) -> None:
+        index = self.library.by_name.setdefault(kind, {})
+        for name in (row.id, *row.names):
+            found = index.setdefault(squeezed(name), [])
+            if row not in found:
+                found.append(row)
+
+    def _add_word(self, key: str, spelling: str, word: str) -> None:
+        for field_key in fields_of(key):
+            self.library.words.setdefault(field_key, {})[squeezed(spelling)] = word
+
+    def finish(self) -> Library:
+        """Check what needs all areas, then return the library."""
+        for area, faults in zip(AREAS, self.faults, strict=False):
+            for row in self.library.rows.values():
+                if isinstance(row, Interface) and self.library.area_of[row.id] == area:
+                    self._check_sides(row, faults)
+        found = [f for faults in self.faults for f in faults.faults]
+        if found:
+            raise InputFaults(found)
+        return self.library
+
+    def _check_sides(self, row: Interface, faults: FaultList) -> None:
+        for kind, figures in row.sides.items():
+            names = PORT_KINDS[kind].figure_names()
+            for name, value in figures.items():
+                if name not in names:
+                    faults.unknown(f"{row.id}.{kind}", "figure", name, names)
+                elif isinstance(value, str) and (kind, name) in self.library.words:
+                    if self.library.word(kind, name, value) is None:
+                        faults.unknown(
+                            f"{row.id}.{kind}.{name}", "word", value, self.library.words[kind, name].values()
+                        )
+            try:
+                PORT_KINDS[kind].model_validate(figures)
+            except ValidationError as error:
+                for problem in error.errors():
+                    faults.add("bad-row", f"{row.id}.{kind}", problem["msg"])
+
+
+def build(areas: Mapping[str, Mapping[str, object]]) -> Library:
+    """Return the library made of parsed area files (area -> table).
+
+    Raises:
+        InputFaults: with every fault of every area.
+    """
+    builder = _Builder()
+    for area in AREAS:
+        if area in areas:
+            builder.add_area(area, areas[area], f"{area}.toml")
+    return builder.finish()
+
+
+@cache
+def load() -> Library:
+    """Return the library that comes with the program."""
+    folder = resources.files("catalog_schema") / "interfaces"
+    areas = {}
+    for area in AREAS:
+        file = folder / f"{area}.toml"
+        if file.is_file():
+            areas[area] = tomllib.loads(file.read_text(encoding="utf-8"), parse_float=Decimal)
+    return build(areas)

@@ -1,0 +1,70 @@
+"""Ports of tyre, rim, tube and valve, and the room that frame and fork leave for a tyre."""
+
+from __future__ import annotations
+
+from catalog_schema.ports.base import Port
+from catalog_schema.quantity import Bound, Figure, Span, Word
+
+
+class RimBead(Port):
+    """The seat of a tyre on a rim. ``inner_width_mm`` is between the hooks or walls."""
+
+    bsd_mm: Figure = None
+    inner_width_mm: Figure = None
+    profile: Word = None
+    tubeless: Word = None
+    tyre_min_mm: Bound = None
+    tyre_max_mm: Bound = None
+    pressure_max_bar: Bound = None
+
+
+class TyreBead(Port):
+    """A tyre. ``width_mm`` is the nominal section; ``design_rim_mm`` the inner width it is true on."""
+
+    bsd_mm: Figure = None
+    width_mm: Figure = None
+    type: Word = None
+    hookless: Word = None
+    rim_min_mm: Bound = None
+    rim_max_mm: Bound = None
+    design_rim_mm: Figure = None
+    measured_width_mm: Figure = None
+    measured_radius_mm: Figure = None
+    pressure_max_bar: Bound = None
+
+
+class TyreRoom(Port):
+    """The room of a frame or fork for a tyre.
+
+    ``tyre_max_mm`` is what its maker prints; ``gap_mm`` is between the blades or stays where the tyre is widest;
+    ``height_mm`` from the axle to the nearest thing above the tyre.
+    """
+
+    tyre_max_mm: Bound = None
+    gap_mm: Figure = None
+    height_mm: Figure = None
+    bsd_mm: Figure = None
+
+
+class ValveHole(Port):
+    """The valve hole of a rim."""
+
+    dia_mm: Figure = None
+    rim_depth_mm: Figure = None
+    rim_material: Word = None
+    rim_width: Word = None
+
+
+class ValveStem(Port):
+    """The valve of a tube, or a tubeless valve."""
+
+    form: Word = None
+    dia_mm: Figure = None
+    length_mm: Figure = None
+
+
+class TubeBody(Port):
+    """An inner tube."""
+
+    bsd_mm: Figure = None
+    tyre_width_mm: Span = None

@@ -1,0 +1,332 @@
+"""What fills a slot: one record class a kind of slot, made of ports.
+
+In: tables of a catalogue or a list. Out: frozen, validated records. The class name in snake case is the kind;
+``bicycle.toml`` says which slots there are and which kind each takes. A record written as one string is its
+``box``: the words on the box, which ``boxline`` places into ports.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import Any, ClassVar, Final
+
+from pydantic import BaseModel, ConfigDict, model_validator
+
+from catalog_schema.ports import brakes, drivetrain, front_end, seating, tyres, wheels
+from catalog_schema.ports.base import Port
+from catalog_schema.quantity import Word
+
+RECORD_KINDS: Final[dict[str, type[Record]]] = {}
+
+
+class Record(BaseModel):
+    """What a part is in one slot. ``material`` holds for every port that does not name its own."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+
+    kind: ClassVar[str] = ""
+
+    box: str = ""
+    material: Word = None
+
+    def __init_subclass__(cls, **kwargs: Any) -> None:
+        """Give the kind its name and register it."""
+        super().__init_subclass__(**kwargs)
+        cls.kind = re.sub(r"(?<!^)(?=[A-Z])", "_", cls.__name__).lower()
+        RECORD_KINDS[cls.kind] = cls
+
+    @model_validator(mode="before")
+    @classmethod
+    def _box_line(cls, raw: Any) -> Any:
+        return {"box": raw} if isinstance(raw, str) else raw
+
+    @classmethod
+    @cache
+    def ports(cls) -> dict[str, type[Port]]:
+        """Return the ports of this kind: name -> port class, in bicycle order."""
+        found: dict[str, type[Port]] = {}
+        for name, field in cls.model_fields.items():
+            for candidate in getattr(field.annotation, "__args__", ()):
+                if isinstance(candidate, type) and issubclass(candidate, Port):
+                    found[name] = candidate
+        return found
+
+    @classmethod
+    @cache
+    def scalars(cls) -> tuple[str, ...]:
+        """Return the names of the figures that belong to the record as a whole."""
+        return tuple(n for n in cls.model_fields if n != "box" and n not in cls.ports())
+
+
+class Frame(Record):
+    """A frame."""
+
+    head_tube: front_end.HeadTube | None = None
+    head_tube_upper: front_end.HeadTubeEnd | None = None
+    head_tube_lower: front_end.HeadTubeEnd | None = None
+    seat_tube: seating.SeatTube | None = None
+    dropout: wheels.Dropout | None = None
+    brake_mount: brakes.BrakeMount | None = None
+    rim_brake_mount: brakes.RimBrakeMount | None = None
+    tyre_room: tyres.TyreRoom | None = None
+
+
+class Fork(Record):
+    """A fork."""
+
+    steerer: front_end.Steerer | None = None
+    crown_seat: front_end.CrownSeat | None = None
+    dropout: wheels.Dropout | None = None
+    brake_mount: brakes.BrakeMount | None = None
+    rim_brake_mount: brakes.RimBrakeMount | None = None
+    tyre_room: tyres.TyreRoom | None = None
+
+
+class HeadsetUpper(Record):
+    """The upper half of a headset."""
+
+    cup: front_end.HeadsetCup | None = None
+    bore: front_end.UpperBore | None = None
+    stack: front_end.Stack | None = None
+
+
+class HeadsetLower(Record):
+    """The lower half of a headset, with its crown race unless ``race`` is ``"none"``."""
+
+    cup: front_end.HeadsetCup | None = None
+    race: front_end.CrownRace | None = None
+    stack: front_end.Stack | None = None
+
+
+class CrownRaceReducer(Record):
+    """A race for a thin fork in a bearing that is made for a thick one."""
+
+    race: front_end.CrownRace | None = None
+    crown_seat: front_end.CrownSeat | None = None
+
+
+class Spacers(Record):
+    """The spacers on the steerer, as a stack."""
+
+    stack: front_end.SpacerStack | None = None
+
+
+class Stem(Record):
+    """A stem."""
+
+    steerer_clamp: front_end.StemClamp | None = None
+    bar_clamp: front_end.BarClamp | None = None
+
+
+class StemShim(Record):
+    """A sleeve between steerer and stem, or between a quill and its steerer."""
+
+    steerer_clamp: front_end.StemClamp | None = None
+    steerer: front_end.Steerer | None = None
+
+
+class PreloadAnchor(Record):
+    """Star nut or expander."""
+
+    anchor: front_end.Anchor | None = None
+
+
+class Handlebar(Record):
+    """A handlebar."""
+
+    centre: front_end.BarCentre | None = None
+
+
+class BarShim(Record):
+    """A sleeve between handlebar and stem."""
+
+    bar_clamp: front_end.BarClamp | None = None
+    centre: front_end.BarCentre | None = None
+
+
+class Grips(Record):
+    """Grips or bar tape."""
+
+
+class Seatpost(Record):
+    """A seatpost."""
+
+    shaft: seating.PostShaft | None = None
+    head: seating.SaddleHead | None = None
+
+
+class SeatpostSleeve(Record):
+    """A sleeve between seatpost and seat tube."""
+
+    seat_tube: seating.SeatTube | None = None
+    shaft: seating.PostShaft | None = None
+
+
+class SeatCollar(Record):
+    """A seat collar."""
+
+    band: seating.CollarBand | None = None
+
+
+class Saddle(Record):
+    """A saddle."""
+
+    mount: seating.SaddleMount | None = None
+
+
+class FrontHub(Record):
+    """A front hub."""
+
+    axle: wheels.HubAxle | None = None
+    rotor_mount: wheels.RotorMount | None = None
+    flanges: wheels.Flanges | None = None
+
+
+class RearHub(Record):
+    """A rear hub."""
+
+    axle: wheels.HubAxle | None = None
+    rotor_mount: wheels.RotorMount | None = None
+    driver: wheels.FreehubBody | None = None
+    flanges: wheels.Flanges | None = None
+
+
+class WheelAxle(Record):
+    """What holds the wheel: a thru axle, a skewer, nuts."""
+
+    rod: wheels.AxleRod | None = None
+
+
+class Rotor(Record):
+    """A disc brake rotor."""
+
+    face: brakes.RotorFace | None = None
+    disc: brakes.Disc | None = None
+
+
+class RotorAdapter(Record):
+    """A piece between a hub and a rotor of another pattern."""
+
+    face: brakes.RotorFace | None = None
+    rotor_mount: wheels.RotorMount | None = None
+
+
+class RotorLockring(Record):
+    """The ring that holds a splined rotor."""
+
+    ring: brakes.RotorLockring | None = None
+
+
+class Caliper(Record):
+    """A disc brake caliper."""
+
+    foot: brakes.CaliperFoot | None = None
+    slot: brakes.CaliperSlot | None = None
+
+
+class BrakeMountAdapter(Record):
+    """A bracket between a mount and a caliper: its foot sits on the mount, its mount carries the caliper."""
+
+    foot: brakes.CaliperFoot | None = None
+    brake_mount: brakes.BrakeMount | None = None
+
+
+class RimBrake(Record):
+    """A rim brake."""
+
+
+class BrakeLever(Record):
+    """A brake lever."""
+
+
+class Shifter(Record):
+    """A shifter."""
+
+
+class Cassette(Record):
+    """A cassette."""
+
+    bore: drivetrain.CassetteBore | None = None
+
+
+class CassetteSpacer(Record):
+    """Rings behind a cassette."""
+
+    spacer: drivetrain.CassetteSpacer | None = None
+
+
+class CassetteLockring(Record):
+    """The ring that clamps a cassette."""
+
+    ring: drivetrain.CassetteLockring | None = None
+
+
+class BottomBracket(Record):
+    """A bearing set for the crank."""
+
+
+class Crank(Record):
+    """A crankset."""
+
+
+class Chainring(Record):
+    """A chainring."""
+
+
+class Chain(Record):
+    """A chain."""
+
+
+class FrontDerailleur(Record):
+    """A front derailleur."""
+
+
+class RearDerailleur(Record):
+    """A rear derailleur."""
+
+
+class Pedals(Record):
+    """A pair of pedals."""
+
+
+class Rim(Record):
+    """A rim."""
+
+    bead: tyres.RimBead | None = None
+    valve_hole: tyres.ValveHole | None = None
+    bed: wheels.SpokeBed | None = None
+
+
+class Spokes(Record):
+    """A set of spokes with nipples."""
+
+
+class RimTape(Record):
+    """Rim tape."""
+
+
+class Tyre(Record):
+    """A tyre."""
+
+    bead: tyres.TyreBead | None = None
+
+
+class Tube(Record):
+    """An inner tube."""
+
+    body: tyres.TubeBody | None = None
+    valve: tyres.ValveStem | None = None
+
+
+class TubelessValve(Record):
+    """A valve that is bolted into the rim."""
+
+    valve: tyres.ValveStem | None = None
+
+
+class ValveSleeve(Record):
+    """A ring between a thin valve and a wide valve hole."""
+
+    valve_hole: tyres.ValveHole | None = None
+    valve: tyres.ValveStem | None = None

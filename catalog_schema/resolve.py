@@ -1,0 +1,182 @@
+"""From a record to figures: what is stated, and what the names on the box settle through the library.
+
+In: a record. Out: one or more *variants*, each a flat mapping ``port.figure`` -> ``Known``. There is more than one
+variant only where a name is ambiguous ("26 inch"): the truth is then one of them, and nobody knows which.
+A figure that no name settles and nobody stated is absent from every variant.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+from typing import Any
+
+from catalog_schema import boxline
+from catalog_schema.faults import FaultList
+from catalog_schema.interface import Family, Interface, fields_of
+from catalog_schema.library import Library
+from catalog_schema.ports.base import PORT_KINDS, Port
+from catalog_schema.quantity import NONE, Choice, Measure, Value, parse_word
+from catalog_schema.records import Record
+
+MAX_VARIANTS = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A figure that is known. ``row`` is the library row that settled it, None if the part states it itself.
+
+    ``conflict`` is set when a measurement and a name disagree beyond tolerance; ``named`` is then the name's figure.
+    """
+
+    value: Value
+    row: str | None = None
+    conflict: bool = False
+    named: Value | None = None
+
+
+Variant = Mapping[str, Known]
+
+
+def variants(record: Record, library: Library, faults: FaultList, place: str) -> tuple[Variant, ...]:
+    """Return the variants of ``record``; what is wrong with it goes to ``faults`` under ``place``."""
+    record = boxline.expand(record, library, faults, place)
+    per_port: list[list[dict[str, Known]]] = []
+    whole = {
+        name: Known(value)
+        for name in record.scalars()
+        if (value := _canonical("record", name, getattr(record, name), library, faults, place)) is not None
+    }
+    per_port.append([whole])
+    for name in record.ports():
+        port = getattr(record, name)
+        if port is not None:
+            found = _port_variants(port, library, faults, f"{place}.{name}")
+            per_port.append([{f"{name}.{k}": v for k, v in variant.items()} for variant in found])
+    combined = itertools.islice(itertools.product(*per_port), MAX_VARIANTS)
+    return tuple({k: v for part in parts for k, v in part.items()} for parts in combined)
+
+
+def _port_variants(port: Port, library: Library, faults: FaultList, place: str) -> list[dict[str, Known]]:
+    if port.absent:
+        return [{n: Known(NONE) for n in port.figure_names() if is_word(port.kind, n)}]
+    stated = {
+        name: value
+        for name in port.figure_names()
+        if (value := _canonical(port.kind, name, getattr(port, name), library, faults, place)) is not None
+    }
+    named = _named(port, library, faults, place)
+    agreeing = [n for n in named if not any(_disagree(n[k], v, library) for k, v in stated.items() if k in n)]
+    out: list[dict[str, Known]] = []
+    for figures in agreeing or named:
+        variant = dict(figures)
+        for name, value in stated.items():
+            by_name = figures.get(name)
+            if by_name is not None and _disagree(by_name, value, library):
+                variant[name] = Known(value, conflict=True, named=by_name.value)
+            else:
+                variant[name] = Known(value)
+        if variant not in out:
+            out.append(variant)
+    return out
+
+
+def _named(port: Port, library: Library, faults: FaultList, place: str) -> list[dict[str, Known]]:
+    """Return what the names of a port settle: one mapping for each reading of the names."""
+    readings: list[list[dict[str, Known]]] = []
+    for name in port.standard:
+        rows = library.named(port.kind, name)
+        if not rows:
+            faults.unknown(place, "name", name, library.names_for(port.kind))
+            continue
+        found: list[dict[str, Known]] = []
+        for row in rows:
+            figures = _row_figures(row, port.kind, library)
+            if figures not in found:
+                found.append(figures)
+        readings.append(found)
+    merged: list[dict[str, Known]] = []
+    for parts in itertools.product(*readings):
+        whole: dict[str, Known] = {}
+        for part in parts:
+            if any(k in whole and whole[k].value != v.value for k, v in part.items()):
+                break
+            whole.update(part)
+        else:
+            merged.append(whole)
+    if not merged:
+        faults.add("names-exclude", place, f"these names exclude each other: {', '.join(port.standard)}")
+        return [{}]
+    return merged[:MAX_VARIANTS]
+
+
+def _row_figures(row: Interface | Family, kind: str, library: Library) -> dict[str, Known]:
+    if isinstance(row, Family):
+        return {name: Known(row.id, row.id) for key in row.of for k, name in fields_of(key) if k == kind}
+    port = PORT_KINDS[kind].model_validate(row.sides[kind])
+    unheard = FaultList("library")
+    figures: dict[str, Known] = {}
+    for name in port.figure_names():
+        value = _canonical(kind, name, getattr(port, name), library, unheard, row.id)
+        if value is not None:
+            figures[name] = Known(value, row.id)
+    return figures
+
+
+def _canonical(
+    kind: str, name: str, value: Value | None, library: Library, faults: FaultList, place: str
+) -> Value | None:
+    """Return the value with every word in its canonical form; an unknown word is a fault."""
+    known = library.words.get((kind, name))
+    if known is None or value is None:
+        return value
+    if isinstance(value, str):
+        if value == NONE:
+            return value
+        word = library.word(kind, name, value)
+        if word is None:
+            faults.unknown(f"{place}.{name}", "word", value, known.values())
+        return word
+    if isinstance(value, Choice):
+        words = [library.word(kind, name, str(o)) for o in value.options]
+        for option, word in zip(value.options, words, strict=True):
+            if word is None:
+                faults.unknown(f"{place}.{name}", "word", option, known.values())
+        return Choice(tuple(sorted({w for w in words if w is not None}))) if all(words) else None
+    return value
+
+
+def _disagree(named: Known, stated: Value, library: Library) -> bool:
+    """Return whether a stated value cannot mean the row that a name points to."""
+    value = named.value
+    if isinstance(value, Measure) and isinstance(stated, Measure):
+        slack = _row_slack(named, library)
+        return abs(value.value - stated.value) > slack + (stated.resolution or Decimal(0))
+    if isinstance(value, Choice) or isinstance(stated, Choice):
+        mine = set(value.options) if isinstance(value, Choice) else {_plain(value)}
+        theirs = set(stated.options) if isinstance(stated, Choice) else {_plain(stated)}
+        return not mine & theirs
+    if isinstance(value, str) and isinstance(stated, str):
+        return value != stated
+    return False
+
+
+def _plain(value: Value) -> Any:
+    return value.value if isinstance(value, Measure) else value
+
+
+def _row_slack(named: Known, library: Library) -> Decimal:
+    row = library.rows.get(named.row or "")
+    if not isinstance(row, Interface):
+        return Decimal(0)
+    return max(row.tolerance.values(), default=Decimal(0))
+
+
+@cache
+def is_word(port_kind: str, figure: str) -> bool:
+    """Return whether this figure of this port kind holds a word of the library."""
+    metadata = PORT_KINDS[port_kind].model_fields[figure].metadata
+    return any(getattr(m, "func", None) is parse_word for m in metadata)

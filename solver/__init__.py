@@ -1,0 +1,1 @@
+"""What goes together, and why. Import from its modules, for instance ``solver.questions``."""

@@ -1,0 +1,1 @@
+"""The figures and the order of work for the bench."""

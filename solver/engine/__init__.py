@@ -1,0 +1,1 @@
+"""Exact counting and search over tables; it knows no bicycle."""

@@ -1,0 +1,1 @@
+"""Reasons that hold: clashes, changes, adapters, measurements."""

@@ -1,0 +1,299 @@
+"""How joints are written down: places, roles, the figures that each test reads and in what role, closed reasons.
+
+A joint is one physical meeting of parts. It is defined once and occurs at places. A test is one pure function: its
+parameters are the figures it reads, and nothing else reaches it. The declaration is what the judge, the rule pages, the
+measuring cards and the search all work from, so a figure that is not declared cannot be read.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Final, Literal
+
+from solver.report import Verdict
+from solver.rules.figures import Num
+
+Role = Literal["deciding", "limit", "confirming"]
+LimitKind = Literal["safety", "function"]
+
+FITS_REASON: Final = "as-listed"
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A figure that a test reads: ``role.port.figure`` (or ``role.figure``).
+
+    ``optional``: the slot may be unfilled; a number is then 0 and a word "none". A confirming figure reaches the rule as
+    None when it is not stated.
+    """
+
+    ref: str
+    role: Role = "deciding"
+    limit_kind: LimitKind | None = None
+    optional: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """The sum of several figures, read as one number; the search joins it term by term."""
+
+    reads: tuple[Read, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FromLibrary:
+    """A row of the library that a test reads: a trade figure, a table or an adapter kind."""
+
+    row: str
+    what: Literal["figure", "table", "adapter"]
+
+
+Parameter = Read | Total | FromLibrary
+
+
+def deciding(ref: str, *, optional: bool = False) -> Read:
+    """Declare a figure without which there is no verdict."""
+    return Read(ref, "deciding", optional=optional)
+
+
+def confirming(ref: str) -> Read:
+    """Declare a figure that only adds certainty: missing, it has no effect."""
+    return Read(ref, "confirming")
+
+
+def limit(ref: str, kind: LimitKind, *, optional: bool = False) -> Read:
+    """Declare a limit that a maker may print; over a safety limit is unsafe, over a function limit it does not fit."""
+    return Read(ref, "limit", kind, optional)
+
+
+def total(*refs: str | Read) -> Total:
+    """Declare the sum of several figures."""
+    return Total(tuple(deciding(r) if isinstance(r, str) else r for r in refs))
+
+
+def trade_figure(row: str) -> FromLibrary:
+    """Declare a figure of the trade (a band, a usual depth) that the test compares with."""
+    return FromLibrary(row, "figure")
+
+
+def table(row: str) -> FromLibrary:
+    """Declare a table of the library."""
+    return FromLibrary(row, "table")
+
+
+def adapter_kind(row: str) -> FromLibrary:
+    """Declare an adapter kind that may bridge the gap."""
+    return FromLibrary(row, "adapter")
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a test says on known figures. ``computed`` are figures made on the way, for the sentence."""
+
+    verdict: Verdict
+    reason: str
+    remarks: tuple[str, ...] = ()
+    adapters: tuple[str, ...] = ()
+    computed: tuple[tuple[str, Num], ...] = ()
+
+
+def fits(*remarks: str, reason: str = FITS_REASON, **computed: Num) -> Outcome:
+    """Say that the figures go together as they are."""
+    return Outcome(Verdict.FITS, reason, remarks, computed=tuple(sorted(computed.items())))
+
+
+def needs_adapter(reason: str, *kinds: str, remarks: tuple[str, ...] = (), **computed: Num) -> Outcome:
+    """Say that an adapter of one of these kinds closes the gap."""
+    return Outcome(Verdict.NEEDS_ADAPTER, reason, remarks, kinds, tuple(sorted(computed.items())))
+
+
+def needs_work(reason: str, *remarks: str, **computed: Num) -> Outcome:
+    """Say that machining, bending or rebuilding makes it fit."""
+    return Outcome(Verdict.NEEDS_WORK, reason, remarks, computed=tuple(sorted(computed.items())))
+
+
+def not_known(reason: str, *remarks: str, **computed: Num) -> Outcome:
+    """Say that known figures do not decide (only a maker can tell)."""
+    return Outcome(Verdict.NOT_KNOWN, reason, remarks, computed=tuple(sorted(computed.items())))
+
+
+def no_fit(reason: str, *remarks: str, **computed: Num) -> Outcome:
+    """Say that it does not go together."""
+    return Outcome(Verdict.NO_FIT, reason, remarks, computed=tuple(sorted(computed.items())))
+
+
+def unsafe(reason: str, *remarks: str, **computed: Num) -> Outcome:
+    """Say that it goes together or can be forced, but may hurt someone."""
+    return Outcome(Verdict.UNSAFE, reason, remarks, computed=tuple(sorted(computed.items())))
+
+
+@dataclass(frozen=True, slots=True)
+class Test:
+    """One question of a joint. ``reasons`` is the closed list of what it may say, with the verdict of each."""
+
+    __test__ = False
+
+    id: str
+    rule: Callable[..., Outcome]
+    parameters: Mapping[str, Parameter]
+    reasons: Mapping[str, frozenset[Verdict]]
+    #: links of an adapter chain on which it is asked (0: first part to adapter, 1: adapter to second); empty: on the
+    #: two parts themselves, adapter or not
+    links: tuple[int, ...] = (0, 1)
+
+    @property
+    def reads(self) -> tuple[Read, ...]:
+        """Every figure that the test reads."""
+        found: list[Read] = []
+        for parameter in self.parameters.values():
+            if isinstance(parameter, Read):
+                found.append(parameter)
+            elif isinstance(parameter, Total):
+                found.extend(parameter.reads)
+        return tuple(found)
+
+    @property
+    def rows(self) -> tuple[str, ...]:
+        """Every row of the library that the test reads."""
+        return tuple(p.row for p in self.parameters.values() if isinstance(p, FromLibrary))
+
+    @property
+    def page(self) -> str:
+        """What the test asks and why, from the rule's docstring."""
+        return inspect.cleandoc(self.rule.__doc__ or "")
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a joint occurs: role -> slot. ``adapter`` is the slot of what may lie between, if any."""
+
+    name: str
+    roles: Mapping[str, str]
+    adapter: str = ""
+
+
+@dataclass(slots=True)
+class Joint:
+    """One physical meeting of parts.
+
+    ``presupposes`` lists joints (``area.joint`` at the same place, or ``area.joint@place``): where one of them does not
+    fit, this one follows. ``between`` names the two roles that an adapter part comes between.
+    """
+
+    id: str
+    title: str
+    page: str
+    places: tuple[Place, ...]
+    safety: bool = False
+    presupposes: tuple[str, ...] = ()
+    between: tuple[str, str] = ("", "")
+    tests: list[Test] = field(default_factory=list)
+
+    @property
+    def area(self) -> str:
+        """The area word."""
+        return self.id.partition(".")[0]
+
+    @property
+    def bears(self) -> int:
+        """How many adapters may lie in this joint at a time."""
+        return 1 if any(p.adapter for p in self.places) else 0
+
+    def test(
+        self,
+        name: str,
+        reasons: Mapping[str, Verdict | tuple[Verdict, ...]],
+        links: tuple[int, ...] = (0, 1),
+        **parameters: Parameter,
+    ) -> Callable[[Callable[..., Outcome]], Callable[..., Outcome]]:
+        """Register the decorated function as a test of this joint."""
+        closed = {reason: frozenset(v if isinstance(v, tuple) else (v,)) for reason, v in reasons.items()} | {
+            FITS_REASON: frozenset({Verdict.FITS})
+        }
+
+        def register(rule: Callable[..., Outcome]) -> Callable[..., Outcome]:
+            named = tuple(inspect.signature(rule).parameters)
+            if set(named) != set(parameters):
+                raise TypeError(f"{self.id}: test {name} declares {sorted(parameters)} and takes {sorted(named)}")
+            if any(t.id == name for t in self.tests):
+                raise TypeError(f"{self.id}: two tests are called {name}")
+            self.tests.append(Test(name, rule, dict(parameters), closed, links))
+            return rule
+
+        return register
+
+    def roles_of(self, test: Test) -> tuple[str, ...]:
+        """Return the roles that must be filled before a test is asked."""
+        return tuple(dict.fromkeys(r.ref.partition(".")[0] for r in test.reads if not r.optional))
+
+
+JOINTS: Final[dict[str, Joint]] = {}
+
+
+def joint(
+    joint_id: str,
+    title: str,
+    page: str,
+    *places: Place,
+    safety: bool = False,
+    presupposes: tuple[str, ...] = (),
+    between: tuple[str, str] = ("", ""),
+) -> Joint:
+    """Define a joint. ``page`` says what meets, why it matters, what to do, what to measure, the caution."""
+    if joint_id in JOINTS:
+        raise TypeError(f"two joints are called {joint_id}")
+    JOINTS[joint_id] = Joint(joint_id, title, inspect.cleandoc(page), places, safety, presupposes, between)
+    return JOINTS[joint_id]
+
+
+def place(name: str = "", /, *, adapter: str = "", **roles: str) -> Place:
+    """Say where a joint occurs: ``place("rear", hub="rear_hub", holder="frame")``."""
+    return Place(name, roles, adapter)
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A trade figure as a rule sees it: exact values by key."""
+
+    row: str
+    values: Mapping[str, Decimal]
+
+    def __getitem__(self, key: str) -> Decimal:
+        return self.values[key]
+
+
+@dataclass(frozen=True, slots=True)
+class AdapterPairs:
+    """The gaps that an adapter kind is made for."""
+
+    row: str
+    pairs: tuple[Mapping[str, Decimal | str], ...]
+
+    def covers(self, **sides: Num | str) -> bool:
+        """Return whether one of the kind's gaps has these figures on its sides."""
+        return any(self._is(pair, sides) for pair in self.pairs)
+
+    def _is(self, pair: Mapping[str, Decimal | str], sides: Mapping[str, Num | str]) -> bool:
+        for name, value in sides.items():
+            wanted = pair.get(name)
+            if wanted is None or isinstance(wanted, str) != isinstance(value, str):
+                return False
+            if not value == wanted:
+                return False
+        return True
+
+
+@dataclass(frozen=True, slots=True)
+class RowTable:
+    """A table of the library as a rule sees it."""
+
+    row: str
+    columns: tuple[str, ...]
+    cells: tuple[tuple[Decimal | str | None, ...], ...]
+
+    def dicts(self) -> list[dict[str, Decimal | str | None]]:
+        """Return the rows, each as column -> cell."""
+        return [dict(zip(self.columns, row, strict=True)) for row in self.cells]

@@ -1,0 +1,1 @@
+"""Every sentence the program says, as data; it sees records and figures only."""
