@@ -1,1 +1,1 @@
-"""Exact counting and search over tables; it knows no bicycle."""
+"""Exact counting and search over sparse tables of integers; what they mean is the caller's affair."""

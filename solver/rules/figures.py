@@ -63,6 +63,18 @@ class _Interval:
         return _Interval(self.low, self.high, self.low_open, self.high_open, self.excluded | {point})
 
 
+@dataclass(frozen=True, slots=True)
+class Question:
+    """An open comparison: the figures that leave it open, and the edge (of a single figure) or word at stake.
+
+    ``measured``: it is open only because of an instrument's resolution.
+    """
+
+    causes: tuple[str, ...]
+    edge: Decimal | str | None = None
+    measured: bool = False
+
+
 @dataclass(slots=True)
 class Branch:
     """One run of a rule: the answers to give, the answers given, and what they confine."""
@@ -71,13 +83,13 @@ class Branch:
     given: list[bool] = field(default_factory=list)
     intervals: dict[tuple[tuple[str, Decimal], ...], _Interval] = field(default_factory=dict)
     facts: dict[tuple[str, str], bool] = field(default_factory=dict)
-    pending: tuple[tuple[str, ...], bool] | None = None
+    pending: Question | None = None
 
-    def fork(self, causes: tuple[str, ...], *, measured: bool) -> bool:
+    def fork(self, question: Question) -> bool:
         """Return the answer that the script gives here, or stop the run: the script ends."""
         at = len(self.given)
         if at >= len(self.script):
-            self.pending = (causes, measured)
+            self.pending = question
             raise _Undecided
         answer = self.script[at]
         self.given.append(answer)
@@ -86,7 +98,7 @@ class Branch:
     def fact(self, key: tuple[str, str], causes: tuple[str, ...]) -> bool:
         """Return whether a fact about missing words holds on this branch."""
         if key not in self.facts:
-            self.facts[key] = self.fork(causes, measured=False)
+            self.facts[key] = self.fork(Question(causes, key[1]))
         return self.facts[key]
 
 
@@ -213,6 +225,11 @@ def _form(form: Num) -> tuple[tuple[tuple[str, Decimal], ...], Decimal, tuple[st
     return key, scale, causes or tuple(n for n, _ in form.terms), not causes
 
 
+def _question(form: Num, causes: tuple[str, ...], measured: bool) -> Question:
+    alone = len(form.terms) == 1
+    return Question(causes, -form.constant / form.terms[0][1] if alone else None, measured)
+
+
 def _interval(branch: Branch, form: Num, key: tuple[tuple[str, Decimal], ...]) -> _Interval:
     """Return what is known of the terms of a form, the constant left out."""
     if key not in branch.intervals:
@@ -237,12 +254,12 @@ def _at_most(form: Num, *, strict: bool) -> bool:
     if scale > 0:
         sure = interval.at_most(edge, strict=strict)
         if sure is None:
-            sure = branch.fork(causes, measured=measured)
+            sure = branch.fork(_question(form, causes, measured))
             branch.intervals[key] = interval.narrowed(edge, below=sure, strict=strict if sure else not strict)
         return sure
     below = interval.at_most(edge, strict=not strict)
     if below is None:
-        holds = branch.fork(causes, measured=measured)
+        holds = branch.fork(_question(form, causes, measured))
         branch.intervals[key] = interval.narrowed(edge, below=not holds, strict=strict if holds else not strict)
         return holds
     return not below
@@ -257,7 +274,7 @@ def _equal(form: Num) -> bool:
     point = -form.constant / scale
     sure = interval.equal(point)
     if sure is None:
-        sure = branch.fork(causes, measured=measured)
+        sure = branch.fork(_question(form, causes, measured))
         branch.intervals[key] = _Interval(point, point) if sure else interval.without(point)
     return sure
 
@@ -340,10 +357,9 @@ class Leaf(Generic[T]):
 
 @dataclass(frozen=True, slots=True)
 class Fork(Generic[T]):
-    """A comparison that may come out either way. ``measured``: only because of an instrument's resolution."""
+    """A comparison that may come out either way."""
 
-    causes: tuple[str, ...]
-    measured: bool
+    question: Question
     yes: Tree[T]
     no: Tree[T]
 
@@ -368,9 +384,9 @@ def explore(rule: Callable[[], T]) -> Tree[T]:
         except _Undecided:
             if branch.pending is None:
                 raise RuntimeError("a rule swallowed an open comparison") from None
-            causes, measured = branch.pending
+            question = branch.pending
         finally:
             _running.pop()
-        return Fork(causes, measured, grow((*script, True)), grow((*script, False)))
+        return Fork(question, grow((*script, True)), grow((*script, False)))
 
     return grow(())

@@ -144,14 +144,25 @@ def _judge_known(
     if clash:
         missing = tuple(_slot_ref(r.ref, roles) for r in clash)
         return TestResult(test.id, Verdict.NOT_KNOWN, DISAGREE, figures=shown, missing=missing, rows=rows)
-    arguments = {name: _argument(p, roles, known, filled, library) for name, p in test.parameters.items()}
-    tree = explore(lambda: test.rule(**arguments))
+    tree = outcomes(test, roles, known, filled, library)
     result = _settle(test, _possible(tree, safety=joint.safety), shown, rows)
     if joint.safety and result.verdict < Verdict.NOT_KNOWN:
         weak = [r for r in rows if _weak(library, r) and (r not in _adapter_rows(test) or r in result.adapters)]
         if weak:
             return replace(result, verdict=Verdict.NOT_KNOWN, reason=FROM_MEMORY, rows=tuple(weak), adapters=())
     return result
+
+
+def outcomes(
+    test: Test,
+    roles: Mapping[str, str],
+    known: Mapping[str, Known | None],
+    filled: Mapping[str, Filled],
+    library: Library,
+) -> Tree[Outcome]:
+    """Return all that a test may say: one leaf where the known figures (by ref) decide, else a tree of questions."""
+    arguments = {name: _argument(p, roles, known, filled, library) for name, p in test.parameters.items()}
+    return explore(lambda: test.rule(**arguments))
 
 
 def _adapter_rows(test: Test) -> set[str]:
@@ -281,9 +292,9 @@ def _possible(tree: Tree[Outcome], *, safety: bool) -> _Possible:
         return _Possible((tree.outcome,))
     yes, no = _possible(tree.yes, safety=safety), _possible(tree.no, safety=safety)
     causes = tuple(dict.fromkeys((*yes.causes, *no.causes)))
-    if not tree.measured:
+    if not tree.question.measured:
         if yes.verdicts != no.verdicts or len(yes.verdicts) > 1:
-            causes = tuple(dict.fromkeys((*tree.causes, *causes)))
+            causes = tuple(dict.fromkeys((*tree.question.causes, *causes)))
         return _Possible(_once((*yes.outcomes, *no.outcomes)), causes)
     found: list[Outcome] = []
     for a, b in itertools.product(yes.outcomes, no.outcomes):
@@ -297,7 +308,7 @@ def _possible(tree: Tree[Outcome], *, safety: bool) -> _Possible:
         else:
             worse = max(a, b, key=lambda o: o.verdict)
             found.append(Outcome(Verdict.NOT_KNOWN, AT_THE_LIMIT, computed=worse.computed))
-            causes = tuple(dict.fromkeys((*causes, *tree.causes)))
+            causes = tuple(dict.fromkeys((*causes, *tree.question.causes)))
     return _Possible(_once(found), causes)
 
 
