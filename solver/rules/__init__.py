@@ -1,1 +1,1 @@
-"""One module an area: each joint a few small pure tests over figures. Import from the area or from ``rules.registry``."""
+"""One module an area: each joint a few small pure tests over figures. Import from its modules."""

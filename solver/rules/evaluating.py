@@ -227,7 +227,7 @@ def _choose(
         while improved:
             improved = False
             for at, size in enumerate(sizes):
-                trial = min((best[:at] + (w,) + best[at + 1 :] for w in size), key=price)
+                trial = min(((*best[:at], w, *best[at + 1 :]) for w in size), key=price)
                 if price(trial) < price(best):
                     best, improved = trial, True
     for i, way in zip(group, best, strict=True):

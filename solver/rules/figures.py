@@ -217,7 +217,7 @@ def _num(value: Num | Decimal | int) -> Num:
 
 
 def _form(form: Num) -> tuple[tuple[tuple[str, Decimal], ...], Decimal, tuple[str, ...], bool]:
-    """Return a form scaled so that equal figures give equal keys, the scale, its figures, and whether all are measured."""
+    """Return a form scaled to a common key, the scale, the figures that leave it open, and whether all are measured."""
     scale = form.terms[0][1]
     key = tuple((n, c / scale) for n, c in form.terms)
     measured = dict(form.spread)

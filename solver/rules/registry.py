@@ -26,8 +26,8 @@ FITS_REASON: Final = "as-listed"
 class Read:
     """A figure that a test reads: ``role.port.figure`` (or ``role.figure``).
 
-    ``optional``: the slot may be unfilled; a number is then 0 and a word "none". A confirming figure reaches the rule as
-    None when it is not stated.
+    ``optional``: the slot may be unfilled; a number is then 0 and a word "none". A confirming figure reaches the rule
+    as None when it is not stated.
     """
 
     ref: str
@@ -281,7 +281,7 @@ class AdapterPairs:
             wanted = pair.get(name)
             if wanted is None or isinstance(wanted, str) != isinstance(value, str):
                 return False
-            if not value == wanted:
+            if value != wanted:
                 return False
         return True
 
