@@ -72,15 +72,10 @@ def _phrase(record: Record, token: str, library: Library) -> tuple[str, dict[str
 
 
 def _plain_words(record: Record, library: Library, text: str) -> list[tuple[str, str, str]]:
-    found = []
-    for name in record.scalars():
-        if (word := library.words.get(("record", name), {}).get(text)) is not None:
-            found.append(("", name, word))
-    for name, port in record.ports().items():
-        for figure in port.figure_names():
-            if (word := library.words.get((port.kind, figure), {}).get(text)) is not None:
-                found.append((name, figure, word))
-    return found
+    places = [("", "record", name) for name in record.scalars()]
+    places += [(name, port.kind, figure) for name, port in record.ports().items() for figure in port.figure_names()]
+    words = [(name, figure, library.words.get((kind, figure), {}).get(text)) for name, kind, figure in places]
+    return [(name, figure, word) for name, figure, word in words if word is not None]
 
 
 @lru_cache(maxsize=512)

@@ -29,9 +29,8 @@ class Fault:
     def line(self) -> str:
         """Return the fault as one line."""
         hint = f" (nearest known: {self.nearest})" if self.nearest else ""
-        return (
-            f"{self.file}: {self.place}: {self.message}{hint}" if self.place else f"{self.file}: {self.message}{hint}"
-        )
+        where = f"{self.file}: {self.place}" if self.place else self.file
+        return f"{where}: {self.message}{hint}"
 
 
 class InputFaults(ValueError):

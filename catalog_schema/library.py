@@ -173,11 +173,12 @@ class _Builder:
             for name, value in figures.items():
                 if name not in names:
                     faults.unknown(f"{row.id}.{kind}", "figure", name, names)
-                elif isinstance(value, str) and (kind, name) in self.library.words:
-                    if self.library.word(kind, name, value) is None:
-                        faults.unknown(
-                            f"{row.id}.{kind}.{name}", "word", value, self.library.words[kind, name].values()
-                        )
+                elif (
+                    isinstance(value, str)
+                    and (known := self.library.words.get((kind, name))) is not None
+                    and self.library.word(kind, name, value) is None
+                ):
+                    faults.unknown(f"{row.id}.{kind}.{name}", "word", value, known.values())
             try:
                 PORT_KINDS[kind].model_validate(figures)
             except ValidationError as error:

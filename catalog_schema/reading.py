@@ -179,7 +179,7 @@ class Reader:
                 at = f"{place}.{path}" if path else place
                 if problem["type"] == "extra_forbidden":
                     self.faults.unknown(
-                        at.rpartition(".")[0], "key", problem["loc"][-1], _keys_at(model, problem["loc"])
+                        at.rpartition(".")[0], "key", path.rpartition(".")[2], _keys_at(model, problem["loc"])
                     )
                 else:
                     self.faults.add("bad-figure", at, problem["msg"].removeprefix("Value error, "))

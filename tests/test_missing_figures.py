@@ -8,7 +8,7 @@ filled again with values on both sides of every edge that the rule compares with
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 
 import pytest
@@ -54,7 +54,7 @@ def edges(tree: Tree[Outcome], ref: str) -> Iterator[Decimal | str]:
     yield from edges(tree.no, ref)
 
 
-def completions(record_kind: str, path: str, found: set[Decimal | str]) -> list[Value]:
+def completions(record_kind: str, path: str, found: set[Decimal | str]) -> Sequence[Value]:
     """Values on both sides of every edge, and every word."""
     numbers = sorted(e for e in found if isinstance(e, Decimal)) or [Decimal(10)]
     points = {p for n in numbers for p in (n - STEP, n, n + STEP)}
