@@ -11,7 +11,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from catalog_schema.ports.base import PORT_KINDS
+from catalog_schema.records import PORT_KINDS
 from catalog_schema.source import Grounds
 
 RowId = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[.\-][a-z0-9]+)*$", max_length=60)]

@@ -29,7 +29,7 @@ from catalog_schema.interface import (
     fields_of,
 )
 from catalog_schema.names import squeezed
-from catalog_schema.ports.base import PORT_KINDS
+from catalog_schema.records import PORT_KINDS
 from catalog_schema.source import Source
 
 AREAS: Final = ("front_end", "seating", "wheels", "tyres", "brakes", "drivetrain")

@@ -14,8 +14,11 @@ from typing import Any, ClassVar, Final
 from pydantic import BaseModel, ConfigDict, model_validator
 
 from catalog_schema.ports import brakes, drivetrain, front_end, seating, tyres, wheels
-from catalog_schema.ports.base import Port
+from catalog_schema.ports.base import PORT_KINDS, Port
 from catalog_schema.quantity import Word
+
+#: The kinds of port, registered by the area modules that this module imports.
+__all__ = ["PORT_KINDS", "RECORD_KINDS", "Record"]
 
 RECORD_KINDS: Final[dict[str, type[Record]]] = {}
 

@@ -17,7 +17,7 @@ ROWS = sorted(LIBRARY.rows.values(), key=lambda r: r.id)
 every.load()
 
 UNITS = {
-    "mm": (Decimal("-50"), Decimal(2500)),
+    "mm": (Decimal(-50), Decimal(2500)),
     "deg": (Decimal(0), Decimal(90)),
     "nm": (Decimal(0), Decimal(100)),
     "bar": (Decimal(0), Decimal(15)),

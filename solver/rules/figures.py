@@ -102,7 +102,7 @@ class Branch:
         return self.facts[key]
 
 
-class _Undecided(Exception):  # noqa: N818 (not an error)
+class _Undecided(Exception):
     """The run met a comparison that its script does not answer."""
 
 
