@@ -9,7 +9,7 @@ import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from catalog_schema.quantity import shown
+from catalog_schema.quantity import printable, shown
 
 
 @dataclass(frozen=True, order=True, slots=True)
@@ -50,7 +50,7 @@ class FaultList:
 
     def add(self, kind: str, place: str, message: str, nearest: str = "") -> None:
         """Note one fault."""
-        self.faults.append(Fault(self.file, place, kind, message, nearest))
+        self.faults.append(Fault(self.file, printable(place, 120), kind, printable(message, 400), printable(nearest)))
 
     def unknown(self, place: str, what: str, word: object, known: Iterable[str]) -> None:
         """Note a word that is not known, with the nearest one that is."""

@@ -98,8 +98,13 @@ def decimal_of(raw: object, expected: str) -> Decimal:
 def shown(raw: object) -> str:
     """Return ``raw`` as it may be quoted in a message: short, one line, printable."""
     text = repr(str(raw)) if isinstance(raw, str | int | Decimal | float | bool) else f"a {type(raw).__name__}"
-    text = "".join(c if c.isprintable() else "?" for c in text)
-    return text if len(text) <= 60 else text[:57] + "..."
+    return printable(text)
+
+
+def printable(text: str, most: int = 60) -> str:
+    """Return text on one line, without control characters, cut to ``most`` characters."""
+    clean = "".join(c if c.isprintable() else "?" for c in text[: most + 1])
+    return clean if len(clean) <= most else clean[: most - 3] + "..."
 
 
 def parse_measure(raw: object) -> Measure | None:
