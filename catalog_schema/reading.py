@@ -49,7 +49,7 @@ class Reader:
         found = []
         for i, version in enumerate(versions):
             at = f"{place}.versions[{i}]"
-            changes = self._table(version, at, PART_KEYS | {"number"} - {"versions"})
+            changes = self._table(version, at, (PART_KEYS | {"number"}) - {"versions"})
             if changes is None:
                 continue
             own = changes.pop("number", "")
