@@ -115,3 +115,10 @@ def _merged(
 def phrases_for(record_kind: str, library: Library) -> list[Phrase]:
     """Return the phrases that a box line of this kind of part understands."""
     return [p for p in library.phrases if record_kind in p.kinds]
+
+
+def understands(kind: type[Record], token: str, library: Library) -> bool:
+    """Return whether a record of this kind has a place for a token."""
+    if any(library.named(port.kind, token) for port in kind.ports().values()):
+        return True
+    return _phrase(kind.model_construct(), token, library) is not None

@@ -1,22 +1,45 @@
 """One function per question that a mechanic asks: the public API.
 
-In: a fitting list (see ``catalog_schema.fitting_list``). Out: records of ``report``. Nothing here prints.
+In: a fitting list (see ``catalog_schema.fitting_list``), or words. Out: records of ``report``. Nothing here prints.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from pathlib import Path
 
 from catalog_schema import bicycle as bicycles
+from catalog_schema import catalog as catalogs
+from catalog_schema import fitting_list, sides
 from catalog_schema import library as libraries
 from catalog_schema.bicycle import Bicycle
+from catalog_schema.faults import Fault, FaultList, InputFaults
 from catalog_schema.fitting_list import FittingList
 from catalog_schema.library import Library
+from catalog_schema.names import squeezed
+from catalog_schema.parts import Part
 from catalog_schema.resolve import Known, Variant
-from solver.report import Finding
+from solver.explain import fastenings, pages, shelf
+from solver.explain.trial import Trial
+from solver.report import (
+    NO,
+    AdapterNeed,
+    CardReport,
+    CheckReport,
+    Cure,
+    Finding,
+    JointState,
+    MissingPart,
+    RowsReport,
+    RuleReport,
+)
 from solver.rules import every
 from solver.rules.evaluating import Entry, Evaluation, evaluate
 from solver.rules.judging import Filled
+from solver.rules.registry import JOINTS
+
+_STATES: tuple[JointState, ...] = ("judged", "follows", "not-asked", "does-not-arise")
 
 
 def entries(fitting: FittingList) -> list[Entry]:
@@ -30,16 +53,22 @@ def entries(fitting: FittingList) -> list[Entry]:
     return found
 
 
-def evaluation(fitting: FittingList, library: Library, bicycle: Bicycle) -> Evaluation:
-    """Judge every joint of a list."""
+def trial(fitting: FittingList, library: Library, bicycle: Bicycle) -> Trial:
+    """Return the list in the form in which it is judged, and judged again with changes."""
     every.load()
     use: Variant = {}
     kind = bicycle.kind(fitting.kind) if fitting.kind else None
     if kind is not None:
         use = {"use": Known(kind.use)}
-    none = [s for s, state in fitting.slots.items() if state.state == "none"]
+    none = frozenset(s for s, state in fitting.slots.items() if state.state == "none")
     fixed = {"bicycle": Filled("", (use,))}
-    return evaluate(entries(fitting), library, bicycle, none=none, fixed=fixed, extras=fitting.extras)
+    return Trial(tuple(entries(fitting)), library, bicycle, none, fixed, fitting.extras)
+
+
+def evaluation(fitting: FittingList, library: Library, bicycle: Bicycle) -> Evaluation:
+    """Judge every joint of a list."""
+    work = trial(fitting, library, bicycle)
+    return evaluate(work.entries, library, bicycle, none=work.none, fixed=work.fixed, extras=work.extras)
 
 
 def findings(fitting: FittingList) -> list[Finding]:
@@ -50,3 +79,194 @@ def findings(fitting: FittingList) -> list[Finding]:
 def judged(found: Iterable[Finding]) -> list[Finding]:
     """Return the findings that count."""
     return [f for f in found if f.state == "judged"]
+
+
+def check(fitting: FittingList, *, complete: bool = False) -> CheckReport:
+    """Return whether the parts of a list go together, and what is missing from it.
+
+    Args:
+        fitting: the list.
+        complete: add every slot that the kind of bicycle calls for.
+
+    Raises:
+        InputFaults: no two listed parts meet; or ``complete`` is asked of a list that names no kind of bicycle.
+    """
+    library, bicycle = libraries.load(), bicycles.load()
+    work = trial(fitting, library, bicycle)
+    result = evaluate(work.entries, library, bicycle, none=work.none, fixed=work.fixed, extras=work.extras)
+    parts = _parts(fitting, result)
+    found = [
+        replace(f, labels=_labels(f, parts)) for f in sorted(result.findings, key=lambda f: _STATES.index(f.state))
+    ]
+    if not judged(found):
+        raise InputFaults([Fault(fitting.title or "list", "", "nothing-meets", "no two listed parts meet")])
+    shown = {f.joint for f in found if f.state in ("judged", "follows")}
+    shortlists = {s: result.chosen[s].label for s, state in fitting.slots.items() if state.state == "shortlist"}
+    open_slots = tuple(s for s, state in fitting.slots.items() if state.state == "open")
+    return CheckReport(
+        fitting.title,
+        tuple(found),
+        tuple(_missing(fitting, work, parts, found, complete=complete)),
+        open_slots,
+        tuple(_needs(fitting, work, found)),
+        tuple(_cures(fitting, work, found)),
+        {j: pages.of_joint(JOINTS[j]) for j in JOINTS if j in shown},
+        shortlists,
+        complete_asked=complete,
+    )
+
+
+def why(fitting: FittingList, slots: Sequence[str] = ()) -> CheckReport:
+    """Return the answer of ``check`` about the joints at some slots only (all, if none is named).
+
+    Raises:
+        InputFaults: a slot is not known, or nothing meets there.
+    """
+    bicycle = bicycles.load()
+    faults = FaultList("why")
+    wanted = set()
+    for name in slots:
+        slot = _slot(name, bicycle)
+        if slot is None:
+            faults.unknown("", "slot", name, [*bicycle.by_id, *(s.words for s in bicycle.slots)])
+        else:
+            wanted.add(slot)
+    faults.raise_if_any()
+    report = check(fitting)
+    if not wanted:
+        return report
+    kept = tuple(f for f in report.findings if wanted & {*f.slots, *f.through})
+    if not judged(kept) and not any(f.state == "follows" for f in kept):
+        named = ", ".join(bicycle.by_id[s].words for s in sorted(wanted, key=bicycle.order.__getitem__))
+        raise InputFaults([Fault("why", "", "nothing-meets", f"no two listed parts meet at: {named}")])
+    ids = {f.id for f in kept}
+    return replace(
+        report,
+        findings=kept,
+        missing=tuple(m for m in report.missing if {m.slot, m.because} & wanted),
+        needs=tuple(n for n in report.needs if n.finding in ids),
+        cures=tuple(c for c in report.cures if c.finding in ids),
+        open_slots=tuple(s for s in report.open_slots if s in wanted),
+    )
+
+
+def meet(texts: Sequence[str], extra_catalogs: Sequence[Path | str] = ()) -> CheckReport:
+    """Return whether parts that are described in words go together, such as ``frame: 12x148`` and ``wheel: 12x142``.
+
+    Raises:
+        InputFaults: with every fault of every side.
+    """
+    library, bicycle = libraries.load(), bicycles.load()
+    numbers = catalogs.load(extra_catalogs, library, bicycle).parts if extra_catalogs else {}
+    described = sides.read(texts, library, bicycle, numbers)
+    fitting = fitting_list.read(described.raw, "meet", library, bicycle, extra_catalogs)
+    return replace(check(fitting), notices=tuple(described.notices))
+
+
+def interfaces(word: str = "") -> RowsReport:
+    """Return the rows of the library that bear a word, or else contain it; without a word, all of them.
+
+    Raises:
+        InputFaults: no row does.
+    """
+    return pages.rows(word, libraries.load())
+
+
+def rule(joint: str) -> RuleReport:
+    """Return the page of a joint; its place (``@rear``) may be left on.
+
+    Raises:
+        InputFaults: there is no such joint.
+    """
+    every.load()
+    return pages.rule(joint.partition("@")[0], libraries.load())
+
+
+def card(kind: str, question: str = "") -> CardReport:
+    """Return what to measure on a part of a kind, or only what one question needs.
+
+    Raises:
+        InputFaults: the kind or the question is not known.
+    """
+    every.load()
+    return pages.card(kind, question, libraries.load(), bicycles.load())
+
+
+def _slot(name: str, bicycle: Bicycle) -> str | None:
+    return next((s.id for s in bicycle.slots if squeezed(name) in (squeezed(s.id), squeezed(s.words))), None)
+
+
+def _parts(fitting: FittingList, result: Evaluation) -> dict[str, tuple[str, Part]]:
+    """Return slot -> the slot under which its part stands, and the part that the findings are about."""
+    found = {}
+    for slot, state in fitting.slots.items():
+        home = state.by_other or slot
+        if state.parts and home in result.chosen:
+            found[slot] = (home, result.chosen[home])
+    return found
+
+
+def _labels(finding: Finding, parts: dict[str, tuple[str, Part]]) -> tuple[tuple[str, str], ...]:
+    return tuple((s, parts[s][1].label) for s in (*finding.slots, *finding.through) if s in parts)
+
+
+def _missing(
+    fitting: FittingList,
+    work: Trial,
+    parts: dict[str, tuple[str, Part]],
+    found: Sequence[Finding],
+    *,
+    complete: bool,
+) -> list[MissingPart]:
+    bicycle = work.bicycle
+    figures = fastenings.as_set(parts, found)
+    spoken_for = frozenset(s for s, state in fitting.slots.items() if state.state != "none")
+    missing = fastenings.lacking(bicycle, figures, work.none, spoken_for)
+    if complete:
+        kind = bicycle.kind(fitting.kind) if fitting.kind else None
+        if kind is None:
+            known = ", ".join(k.id for k in bicycle.kinds)
+            message = f"a complete bicycle is asked for, and the list names no kind of bicycle ({known})"
+            raise InputFaults([Fault(fitting.title or "list", "kind", "kind-needed", message)])
+        missing = [*missing, *fastenings.incomplete(bicycle, kind, spoken_for, work.none, missing)]
+        missing.sort(key=lambda m: bicycle.order[m.slot])
+    if not fitting.catalog.parts:
+        return missing
+    return [
+        m if m.lacks else replace(m, shelf=shelf.to_add(work, m.slot, fitting.catalog.filling(m.slot))) for m in missing
+    ]
+
+
+def _needs(fitting: FittingList, work: Trial, found: Sequence[Finding]) -> list[AdapterNeed]:
+    """Return the adapters that findings ask for, with what the shelf has of them."""
+    needs = []
+    for finding in found:
+        if finding.state != "judged":
+            continue
+        kinds = [a for t in finding.tests for a in t.adapters if a in work.library.rows]
+        if not kinds:
+            continue
+        slots = pages.adapter_slots(finding, kinds, work.library, work.bicycle)
+        offered = [shelf.to_add(work, s, fitting.catalog.filling(s), finding.id) for s in slots - work.filled]
+        best = next((s for s in offered if s.offers), offered[0] if offered else None)
+        needs.append(AdapterNeed(finding.id, tuple(dict.fromkeys(kinds)), best if fitting.catalog.parts else None))
+    return needs
+
+
+def _cures(fitting: FittingList, work: Trial, found: Sequence[Finding]) -> list[Cure]:
+    """Return the parts of the shelf that, in place of one listed part, make a joint fit that does not."""
+    cures = []
+    if not fitting.catalog.parts:
+        return []
+    for finding in found:
+        if finding.state != "judged" or finding.verdict not in NO:
+            continue
+        for slot in finding.slots:
+            state = fitting.slots.get(slot)
+            if state is None or state.state != "picked":
+                continue
+            others = [p for p in fitting.catalog.filling(slot) if p is not state.parts[0]]
+            offered = shelf.to_replace(work, slot, others, finding.id)
+            if offered.offers:
+                cures.append(Cure(finding.id, offered))
+    return cures

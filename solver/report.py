@@ -11,7 +11,10 @@ from decimal import Decimal
 from enum import IntEnum
 from typing import Literal
 
+from catalog_schema.hints import Hint
+from catalog_schema.interface import AdapterKind, Row
 from catalog_schema.quantity import Value
+from catalog_schema.source import Source
 
 
 class Verdict(IntEnum):
@@ -119,30 +122,153 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
-class MissingPart:
-    """A part that completes a fastening and is not on the list."""
+class Offer:
+    """A part of the open catalogues that was put in and judged to fit; what the catalogue does not say is None."""
+
+    number: str
+    label: str = ""
+    price_minor: int | None = None
+    currency: str = ""
+    stock: int | None = None
+    lead_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """What the open catalogues have for one need. ``untold`` counts parts whose figures do not decide."""
 
     slot: str
-    because: str
+    offers: tuple[Offer, ...] = ()
+    untold: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class MissingPart:
+    """A part that completes a fastening and is not on the list.
+
+    ``fastening`` is the id of the row that calls for it (``kind`` for one that the kind of bicycle calls for),
+    ``because`` the slot of the part that it completes, ``lacks`` the piece if it is less than a whole part,
+    ``figures`` those of ``because`` that say which one is wanted; ``said_none``: the list says that there is none.
+    """
+
+    slot: str
+    fastening: str
+    because: str = ""
+    lacks: str = ""
     figures: tuple[ShownFigure, ...] = ()
-    shelf: tuple[str, ...] = ()
+    said_none: bool = False
+    shelf: Shelf | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AdapterNeed:
+    """An adapter that a finding asks for: the kinds that close the gap, and what the shelf has of them."""
+
+    finding: str
+    kinds: tuple[str, ...]
+    shelf: Shelf | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Cure:
+    """Parts of the shelf for ``slot`` with which the finding fits, and nothing else gets worse; each was judged."""
+
+    finding: str
+    shelf: Shelf
+
+
+@dataclass(frozen=True, slots=True)
+class ReadLine:
+    """A figure that a test reads: its name in sentences, ``role.port.figure``, and its role."""
+
+    parameter: str
+    ref: str
+    role: str
+    limit_kind: str = ""
+    optional: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class TestPage:
+    """What one test asks. ``reasons`` pairs each reason with the verdicts that it may come with."""
+
+    __test__ = False
+
+    id: str
+    page: str
+    reads: tuple[ReadLine, ...]
+    rows: tuple[str, ...]
+    reasons: tuple[tuple[str, tuple[Verdict, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JointPlace:
+    """Where a joint occurs: the slot of each role, and the slot of an adapter that may lie between."""
+
+    name: str
+    roles: tuple[tuple[str, str], ...]
+    adapter: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class JointPage:
+    """All that is written down of one joint."""
+
+    id: str
+    title: str
+    page: str
+    safety: bool
+    places: tuple[JointPlace, ...]
+    presupposes: tuple[str, ...]
+    tests: tuple[TestPage, ...]
+
+    @property
+    def sections(self) -> tuple[tuple[str, str], ...]:
+        """The paragraphs of the page as (heading, text); a paragraph without a heading has an empty one."""
+        found = []
+        for paragraph in self.page.split("\n\n"):
+            text = " ".join(paragraph.split())
+            heading, colon, rest = text.partition(": ")
+            known = colon and heading in PAGE_HEADINGS
+            found.append((heading, rest) if known else ("", text))
+        return tuple(found)
+
+    @property
+    def caution(self) -> str:
+        """What the page warns of; empty if it does not."""
+        return " ".join(text for heading, text in self.sections if heading == "Caution")
+
+
+PAGE_HEADINGS = ("What meets", "When it fits", "Why it matters", "What to do", "Measure", "Caution")
 
 
 @dataclass(frozen=True, slots=True)
 class CheckReport:
-    """The answer to: do these parts go together, and what is missing?"""
+    """The answer to: do these parts go together, and what is missing?
+
+    ``pages`` holds the page of each joint that a finding is about; ``chosen`` the part of each shortlist that the
+    findings are about; ``notices`` are closed words on how the question was taken.
+    """
 
     title: str
     findings: tuple[Finding, ...]
-    missing: tuple[MissingPart, ...]
+    missing: tuple[MissingPart, ...] = ()
     open_slots: tuple[str, ...] = ()
-    shelf: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    needs: tuple[AdapterNeed, ...] = ()
+    cures: tuple[Cure, ...] = ()
+    pages: Mapping[str, JointPage] = field(default_factory=dict)
+    chosen: Mapping[str, str] = field(default_factory=dict)
+    notices: tuple[tuple[str, str], ...] = ()
     complete_asked: bool = False
 
     @property
     def judged(self) -> tuple[Finding, ...]:
         """The findings that count."""
-        return tuple(f for f in self.findings if f.state == "judged")
+        return self.in_state("judged")
+
+    def in_state(self, state: JointState) -> tuple[Finding, ...]:
+        """Return the findings in this state, in bicycle order."""
+        return tuple(f for f in self.findings if f.state == state)
 
     @property
     def worst(self) -> Finding | None:
@@ -152,7 +278,48 @@ class CheckReport:
     @property
     def exit_code(self) -> int:
         """0 all fit as listed; 1 no; 3 not known; 4 something to add or to do."""
-        return exit_code((f.verdict for f in self.judged), missing=self.complete_asked and bool(self.missing))
+        lacking = self.complete_asked and bool(self.missing or self.open_slots)
+        return exit_code((f.verdict for f in self.judged), missing=lacking)
+
+
+@dataclass(frozen=True, slots=True)
+class RowsReport:
+    """The answer to: what is this standard? ``rows`` are rows of the library, by area and id; ``sources`` by row id."""
+
+    word: str
+    rows: tuple[Row, ...]
+    areas: Mapping[str, str]
+    sources: Mapping[str, tuple[Source, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleReport:
+    """The answer to: what does this rule say, and from which source?"""
+
+    page: JointPage
+    adapters: tuple[AdapterKind, ...]
+    rows: RowsReport
+
+
+@dataclass(frozen=True, slots=True)
+class CardLine:
+    """A figure to measure: where, with what. ``accepts`` lists the words that a word may be."""
+
+    port: str
+    figure: str
+    hint: Hint
+    type: str
+    accepts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CardReport:
+    """The answer to: what must be measured on a part of this kind? ``question`` narrows it to one question."""
+
+    kind: str
+    slots: tuple[str, ...]
+    lines: tuple[CardLine, ...]
+    question: str = ""
 
 
 def exit_code(verdicts: Iterable[Verdict], *, missing: bool = False) -> int:

@@ -1,0 +1,54 @@
+"""How each figure is measured: in words, with which tool, between which two points.
+
+In: ``measuring/<area>.toml`` of this package, read only for the areas that are asked for. Out: a ``Hint`` for a figure of
+a port kind. It knows how to measure and nothing of what fits.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+from catalog_schema.ports.base import PORT_KINDS
+
+#: Figures that belong to no port: those of a record as a whole, and the bicycle's use.
+OTHERS = "record"
+
+
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """How a figure is found. ``start`` and ``end`` are the two points; ``look`` says what to look for instead."""
+
+    words: str
+    tool: str = ""
+    start: str = ""
+    end: str = ""
+    look: str = ""
+    safety: str = ""
+
+
+def hint(port_kind: str, figure: str) -> Hint:
+    """Return the hint for a figure; a figure without one is called by its own name."""
+    area = area_of(port_kind)
+    return of_area(area).get(f"{port_kind}.{figure}") or Hint(figure.rpartition("_")[0].replace("_", " ") or figure)
+
+
+def area_of(port_kind: str) -> str:
+    """Return the area that a port kind belongs to."""
+    port = PORT_KINDS.get(port_kind)
+    return port.__module__.rpartition(".")[2] if port is not None else OTHERS
+
+
+@cache
+def of_area(area: str) -> dict[str, Hint]:
+    """Return the hints of one area by ``port_kind.figure``."""
+    file = resources.files("catalog_schema") / "measuring" / f"{area}.toml"
+    if not file.is_file():
+        return {}
+    found = {}
+    for key, row in tomllib.loads(file.read_text(encoding="utf-8")).items():
+        named = {"start" if k == "from" else "end" if k == "to" else k: str(v) for k, v in row.items()}
+        found[key] = Hint(**named)
+    return found
