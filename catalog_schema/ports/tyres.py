@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from catalog_schema.ports.base import Port
-from catalog_schema.quantity import Bound, Figure, Span, Word
+from catalog_schema.quantity import Bound, Figure, FigureOrChoice, Span, Word
 
 
 class RimBead(Port):
-    """The seat of a tyre on a rim. ``inner_width_mm`` is between the hooks or walls."""
+    """The seat of a tyre on a rim. ``inner_width_mm`` is between the hooks or walls.
+
+    ``tyre_min_mm`` and ``tyre_max_mm`` are the tyre widths that the rim's maker prints.
+    """
 
     bsd_mm: Figure = None
     inner_width_mm: Figure = None
@@ -19,11 +22,16 @@ class RimBead(Port):
 
 
 class TyreBead(Port):
-    """A tyre. ``width_mm`` is the nominal section; ``design_rim_mm`` the inner width it is true on."""
+    """A tyre. ``width_mm`` is the nominal section; ``design_rim_mm`` the inner width it is true on.
+
+    ``rim_min_mm`` and ``rim_max_mm`` are the inner rim widths that the tyre's maker prints; ``hookless`` is whether he
+    allows rims without hooks; ``bead`` whether it can be folded; the measured figures are of the tyre as mounted.
+    """
 
     bsd_mm: Figure = None
     width_mm: Figure = None
     type: Word = None
+    bead: Word = None
     hookless: Word = None
     rim_min_mm: Bound = None
     rim_max_mm: Bound = None
@@ -37,22 +45,20 @@ class TyreRoom(Port):
     """The room of a frame or fork for a tyre.
 
     ``tyre_max_mm`` is what its maker prints; ``gap_mm`` is between the blades or stays where the tyre is widest;
-    ``height_mm`` from the axle to the nearest thing above the tyre.
+    ``height_mm`` from the axle to the nearest thing above the tyre; ``bsd_mm`` the wheel sizes that it is made for.
     """
 
     tyre_max_mm: Bound = None
     gap_mm: Figure = None
     height_mm: Figure = None
-    bsd_mm: Figure = None
+    bsd_mm: FigureOrChoice = None
 
 
 class ValveHole(Port):
-    """The valve hole of a rim."""
+    """The valve hole of a rim. ``rim_depth_mm`` is how deep the rim is there."""
 
     dia_mm: Figure = None
     rim_depth_mm: Figure = None
-    rim_material: Word = None
-    rim_width: Word = None
 
 
 class ValveStem(Port):
@@ -64,7 +70,7 @@ class ValveStem(Port):
 
 
 class TubeBody(Port):
-    """An inner tube."""
+    """An inner tube. ``tyre_width_mm`` is the range of tyre widths on its box."""
 
-    bsd_mm: Figure = None
+    bsd_mm: FigureOrChoice = None
     tyre_width_mm: Span = None
