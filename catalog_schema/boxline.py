@@ -2,8 +2,8 @@
 
 In: a record with ``box = "12x142, 6-bolt, 9-spline road, 28h"``. Out: the same record with the words placed. A token is
 what stands between commas (a comma between two digits is a decimal comma). A token is a trade name of the library or a
-phrase such as ``28h``; which ports the record has decides what it may mean. A hole ``{width_in}`` of a phrase is inches of
-``width_mm``; a phrase that sets ``standard`` adds a trade name to its port.
+phrase such as ``28h``; which ports the record has decides what it may mean. A hole ``{width_in}`` of a phrase is
+inches of ``width_mm``; a phrase that sets ``standard`` adds a trade name to its port.
 """
 
 from __future__ import annotations
