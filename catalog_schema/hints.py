@@ -1,6 +1,6 @@
 """How each figure is measured: in words, with which tool, between which two points.
 
-In: ``measuring/<area>.toml`` of this package, read only for the areas that are asked for. Out: a ``Hint`` for a figure of
+In: ``measuring/<area>.toml`` of this package, read only for the areas asked for. Out: a ``Hint`` for a figure of
 a port kind. It knows how to measure and nothing of what fits.
 """
 

@@ -1,0 +1,137 @@
+"""The whole answer of ``check``, ``meet`` and ``why`` in the mechanic's words: verdict, findings, missing parts, counts.
+
+In: a ``CheckReport``. Out: an ``Answer`` of texts in the order in which they are shown. How many of them fit on a
+screen is the renderer's business.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from solver.report import CheckReport, Finding, MissingPart, Verdict
+from solver.wording import store, words
+from solver.wording.finding import Said, label, said, shelf_text, title
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """An answer in words. ``rest`` is what only the full answer shows."""
+
+    headline: str
+    findings: tuple[Said, ...]
+    missing: tuple[str, ...]
+    notes: tuple[str, ...]
+    closing: str
+    rest: tuple[Said, ...] = ()
+    bold: bool = False
+
+
+def answer(report: CheckReport, *, sources: bool = False, everything: bool = False) -> Answer:
+    """Return the answer in words; ``everything`` puts what fits among the findings."""
+    ordered = worst_first(report.judged)
+    shown = [f for f in ordered if everything or f.verdict is not Verdict.FITS]
+    rest = [f for f in ordered if f not in shown]
+    worst = report.worst
+    return Answer(
+        headline(report),
+        tuple(said(f, report, sources=sources) for f in shown),
+        tuple(missing_text(m) for m in report.missing),
+        tuple(_notes(report)),
+        closing(report),
+        (*(said(f, report, sources=sources) for f in rest), *_beside(report)),
+        bold=worst is not None and (worst.verdict is Verdict.UNSAFE or worst.perhaps is not None),
+    )
+
+
+def worst_first(findings: tuple[Finding, ...]) -> list[Finding]:
+    """Return findings by verdict, the worst first; of equals in bicycle order."""
+    return sorted(findings, key=lambda f: f.rank, reverse=True)
+
+
+def headline(report: CheckReport) -> str:
+    """Return the line that answers the question."""
+    judged = report.judged
+    worst = report.worst
+    missing = f" {words.counted(len(report.missing), 'part is', 'parts are')} missing." if report.missing else ""
+    name = f" ({words.clean(report.title, 40)})" if report.title else ""
+    if worst is None:
+        return f"Nothing here is judged.{missing}{name}"
+    if worst.verdict is Verdict.FITS:
+        count = "the one joint" if len(judged) == 1 else f"all {len(judged)} joints"
+        return f"Fits: {count} judged.{missing}{name}"
+    like = [f for f in judged if f.rank == worst.rank]
+    more = [f for f in judged if f.verdict is not Verdict.FITS and f.rank != worst.rank]
+    first = words.sentence(label(worst)).removesuffix(".")
+    if worst.verdict is Verdict.NOT_KNOWN:
+        first = "Not known"
+    of = words.counted(len(judged), "joint")
+    beside = f"; {words.counted(len(more), 'more is', 'more are')} not plain fits" if more else ""
+    calm = "; no joint says no" if worst.verdict is Verdict.NOT_KNOWN else ""
+    return f"{first}: {len(like)} of {of}{calm}{beside}.{missing}{name}"
+
+
+def closing(report: CheckReport) -> str:
+    """Return the counts: what was judged, and how; what follows, is not asked, does not arise."""
+    judged = report.judged
+    by_label: dict[str, int] = {}
+    for finding in sorted(judged, key=lambda f: f.rank):
+        by_label[label(finding)] = by_label.get(label(finding), 0) + 1
+    counts = ", ".join(f"{n} {text.removesuffix(', measure')}" for text, n in by_label.items())
+    remarked = sum(bool(f.remarks) for f in judged if f.verdict is Verdict.FITS)
+    if remarked:
+        counts += f" ({remarked} of the fits with a remark)"
+    beside = [
+        f"{len(report.in_state('follows'))} {'follows' if len(report.in_state('follows')) == 1 else 'follow'}",
+        f"{len(report.in_state('not-asked'))} not asked",
+        f"{len(report.in_state('does-not-arise'))} not arising",
+    ]
+    return f"{words.counted(len(judged), 'joint')} judged: {counts or 'none'}. Beside these: {', '.join(beside)}."
+
+
+def missing_text(missing: MissingPart) -> str:
+    """Return what is missing, why, and what the shelf has."""
+    what = missing.lacks or words.slot(missing.slot)
+    values = {
+        "slot": words.slot(missing.slot),
+        "because": words.slot(missing.because) if missing.because else "bicycle",
+        "figures": _figures(missing),
+    }
+    fact = store.filled(store.common("missing", missing.fastening).get("fact", ""), values) or "None is listed"
+    said_none = "The list says that there is none." if missing.said_none else ""
+    return words.joined([f"Missing: {what}.", words.sentence(fact), said_none, shelf_text(missing.shelf)])
+
+
+def _figures(missing: MissingPart) -> str:
+    shown = [f"{words.hint_of(f.ref).words} {words.figure(f)}" for f in missing.figures]
+    return f" ({', '.join(shown)})" if shown else ""
+
+
+def _notes(report: CheckReport) -> list[str]:
+    """Return how the question was taken, the settings chosen, and the slots still to choose."""
+    texts = []
+    for notice, side in report.notices:
+        texts.append(store.filled(store.common("notice")[notice], {"side": words.clean(side)}) or notice)
+    chosen = {(s, g): o for f in report.judged for s, g, o in f.settings if o}
+    if chosen:
+        named = [f"{words.slot(s)}, {words.clean(g)} {words.clean(o)}" for (s, g), o in sorted(chosen.items())]
+        texts.append(words.sentence(f"judged with: {'; '.join(named)}"))
+    if report.chosen:
+        named = [f"{words.slot(s)} {words.clean(n)}" for s, n in report.chosen.items() if n]
+        if named:
+            texts.append(words.sentence(f"of the shortlists this is about: {', '.join(named)}"))
+    if report.open_slots:
+        texts.append(words.sentence(f"still to choose: {', '.join(words.slot(s) for s in report.open_slots)}"))
+    return texts
+
+
+def _beside(report: CheckReport) -> list[Said]:
+    """Return the joints that are not counted: one line for each that follows, one for each other state."""
+    texts = []
+    for finding in report.in_state("follows"):
+        head = f"Follows: {title(finding, report)}, from {finding.follows}. ({finding.id})"
+        texts.append(Said(finding.id, head, (), bold=False, red=False))
+    for state, words_for in (("not-asked", "Not asked"), ("does-not-arise", "Does not arise")):
+        ids = [f.id for f in report.findings if f.state == state]
+        if ids:
+            texts.append(Said("", f"{words_for}: {', '.join(ids)}.", (), bold=False, red=False))
+    return texts

@@ -1,0 +1,123 @@
+"""The same answer for the person who owns the bicycle: plain words, no figures that he cannot take, what it takes.
+
+In: a ``CheckReport``. Out: an ``Answer`` whose closing sentence says what it takes, what the parts cost and when they
+are here, as far as the open catalogues know; what they do not know is said, never counted as nothing.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from solver.report import NO, CheckReport, Finding, Offer, Verdict
+from solver.wording import store, words
+from solver.wording.answer import Answer, worst_first
+from solver.wording.finding import Said, roles_of, title
+
+_OPENING = {
+    Verdict.FITS: "Everything we looked at goes together.",
+    Verdict.NEEDS_ADAPTER: "It goes together, with a small part in between.",
+    Verdict.NEEDS_WORK: "It goes together, after some work in the workshop.",
+    Verdict.NOT_KNOWN: "We cannot promise it yet.",
+    Verdict.NO_FIT: "As listed, it does not go together.",
+    Verdict.UNSAFE: "As listed, it is not safe.",
+}
+
+
+def answer(report: CheckReport) -> Answer:
+    """Return the answer in the customer's words."""
+    worst = report.worst
+    verdict = worst.verdict if worst is not None else Verdict.FITS
+    opening = _OPENING[verdict]
+    if worst is not None and worst.perhaps is not None:
+        opening = "As listed, it does not go together, and may not be safe."
+    shown = [f for f in worst_first(report.judged) if f.verdict is not Verdict.FITS]
+    missing = []
+    for part in report.missing:
+        values = {"slot": words.slot(part.slot), "because": words.slot(part.because)}
+        text = store.filled(store.common("missing", part.fastening).get("customer", "{slot}"), values)
+        missing.append(words.joined(["Still to get:", text or words.slot(part.slot)]))
+    notes = []
+    if report.open_slots:
+        notes.append(words.sentence(f"still to choose: {', '.join(words.slot(s) for s in report.open_slots)}"))
+    dangerous = worst is not None and (worst.verdict is Verdict.UNSAFE or worst.perhaps is not None)
+    return Answer(
+        opening, tuple(_said(f, report) for f in shown), tuple(missing), tuple(notes), takes(report), bold=dangerous
+    )
+
+
+def _said(finding: Finding, report: CheckReport) -> Said:
+    result = finding.deciding
+    test, reason = (result.test, result.reason) if result is not None else ("", "")
+    sentence = store.of_reason(finding.joint, test, reason)
+    settings = {}
+    if finding.settings:
+        slot, group, option = finding.settings[0]
+        settings = {"holder": words.slot(slot), "group": words.clean(group), "option": words.clean(option)}
+    values = {"title": title(finding, report), **settings}
+    page = report.pages.get(finding.joint)
+    if result is not None:
+        values |= {role: words.slot(slot) for role, slot in roles_of(finding, result, report).items()}
+    text = store.filled(sentence.get("customer", ""), values)
+    text = text or store.filled(store.common("customer")[finding.verdict.word], values) or ""
+    dangerous = finding.verdict is Verdict.UNSAFE or finding.perhaps is not None
+    if dangerous and page is not None and page.caution:
+        opening = "Unsafe" if finding.verdict is Verdict.UNSAFE else "Perhaps unsafe"
+        text = f"{opening}: {page.caution[0].lower()}{words.sentence(page.caution)[1:]} {words.sentence(text)}"
+    return Said(finding.id, words.sentence(text), (), bold=dangerous, red=finding.verdict in NO)
+
+
+def takes(report: CheckReport) -> str:
+    """Return the closing sentence: what it takes, what it costs, when."""
+    steps = []
+    judged = report.judged
+    wrong = sum(f.verdict in NO for f in judged)
+    adapters = sum(f.verdict is Verdict.NEEDS_ADAPTER for f in judged)
+    works = sum(f.verdict is Verdict.NEEDS_WORK for f in judged)
+    unknown = sum(f.verdict is Verdict.NOT_KNOWN for f in judged)
+    if wrong:
+        steps.append(f"another choice of part in {words.counted(wrong, 'place')}")
+    if adapters:
+        steps.append(words.counted(adapters, "small part in between", "small parts in between"))
+    if works:
+        steps.append(words.counted(works, "job in the workshop", "jobs in the workshop"))
+    if unknown:
+        steps.append(f"{words.counted(unknown, 'question')} to settle by measuring or asking the maker")
+    if report.missing:
+        steps.append(words.counted(len(report.missing), "part still to get", "parts still to get"))
+    if not steps:
+        return "What it takes: nothing more."
+    return f"What it takes: {words.listed(steps)}{_cost(report)}."
+
+
+def _cost(report: CheckReport) -> str:
+    """Return price and time of the cheapest parts that were found to fit, as far as the catalogues know them."""
+    needs = [*(m.shelf for m in report.missing), *(n.shelf for n in report.needs)]
+    cured = {c.finding: c.shelf for c in reversed(report.cures)}
+    needs += [cured.get(f.id) for f in report.judged if f.verdict in NO]
+    if all(shelf is None for shelf in needs):
+        return ""
+    offers = [shelf.offers[0] for shelf in needs if shelf is not None and shelf.offers]
+    unfound = len(needs) - len(offers)
+    priced = [o for o in offers if o.price_minor is not None]
+    text = ""
+    currencies = {o.currency for o in priced}
+    if priced and len(currencies) == 1:
+        total = sum((Decimal(o.price_minor or 0) for o in priced), Decimal(0)) / 100
+        text += f"; {words.counted(len(priced), 'part')} from the shelf from {total:.2f} {currencies.pop()}"
+    elif priced:
+        text += "; the prices are in several currencies"
+    unknown = unfound + len(offers) - len(priced)
+    if unknown:
+        text += f"; the price of {words.counted(unknown, 'part')} is not known"
+    return text + _when(offers, unfound)
+
+
+def _when(offers: list[Offer], unfound: int) -> str:
+    if not offers or unfound:
+        return ""
+    days = [0 if o.stock else o.lead_days for o in offers]
+    known = [d for d in days if d is not None]
+    if len(known) < len(days):
+        return ""
+    longest = max(known)
+    return "; all of it is here" if longest == 0 else f"; here in {words.counted(longest, 'day')}"

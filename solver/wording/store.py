@@ -1,0 +1,59 @@
+"""The written sentences: ``common.toml``, and one file an area, read when a finding of that area is told.
+
+In: ids. Out: templates with ``{holes}``. Nothing is decided here.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from importlib import resources
+from typing import Any, Final
+
+_HOLE: Final = re.compile(r"\{(\w+)\}")
+
+#: What a sentence of an area may consist of.
+SENTENCE_KEYS: Final = frozenset({"fact", "because", "do", "customer", "label"})
+
+
+@cache
+def file(name: str) -> dict[str, Any]:
+    """Return one file of sentences; an area without one has none."""
+    path = resources.files("solver") / "wording" / f"{name}.toml"
+    return tomllib.loads(path.read_text(encoding="utf-8")) if path.is_file() else {}
+
+
+def of_reason(joint: str, test: str, reason: str) -> dict[str, str]:
+    """Return the sentence for a reason: the area's own, with the common one where it says nothing."""
+    area = file(joint.partition(".")[0])
+    own = area.get(joint, {}).get(test, {}).get(reason, {})
+    return {**common("generic", reason), **own}
+
+
+def common(*path: str) -> dict[str, str]:
+    """Return a table of the common sentences; empty if there is none."""
+    table: Any = file("common")
+    for step in path:
+        table = table.get(step, {})
+    return dict(table)
+
+
+def remark(joint: str, remark_id: str) -> str:
+    """Return the sentence of a remark; one without a sentence is told by its id."""
+    area = file(joint.partition(".")[0]).get("remark", {})
+    found = area.get(remark_id) or common("remark").get(remark_id) or remark_id.replace("-", " ")
+    return str(found)
+
+
+def holes(template: str) -> tuple[str, ...]:
+    """Return the names of the holes of a template."""
+    return tuple(_HOLE.findall(template))
+
+
+def filled(template: str, values: Mapping[str, str]) -> str | None:
+    """Return a template with its holes filled, or None if a value is not there."""
+    if any(name not in values for name in holes(template)):
+        return None
+    return _HOLE.sub(lambda hole: values[hole.group(1)], template)
