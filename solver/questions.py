@@ -42,6 +42,15 @@ from solver.rules.registry import JOINTS
 _STATES: tuple[JointState, ...] = ("judged", "follows", "not-asked", "does-not-arise")
 
 
+def open_list(path: Path | str, extra_catalogs: Iterable[Path | str] = ()) -> FittingList:
+    """Return the list in a file; ``-`` is standard input.
+
+    Raises:
+        InputFaults: with every fault of the list and its catalogues.
+    """
+    return fitting_list.load(path, libraries.load(), bicycles.load(), extra_catalogs)
+
+
 def entries(fitting: FittingList) -> list[Entry]:
     """Return what stands on the list, each purchase once with all the slots that it fills there."""
     found = []

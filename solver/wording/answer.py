@@ -1,4 +1,4 @@
-"""The whole answer of ``check``, ``meet`` and ``why`` in the mechanic's words: verdict, findings, missing parts, counts.
+"""The whole answer of ``check``, ``meet`` and ``why`` in the mechanic's words: verdict, findings, what is missing.
 
 In: a ``CheckReport``. Out: an ``Answer`` of texts in the order in which they are shown. How many of them fit on a
 screen is the renderer's business.

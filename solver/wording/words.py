@@ -194,3 +194,9 @@ def sentence(text: str) -> str:
 def joined(texts: Iterable[str]) -> str:
     """Return sentences one after the other."""
     return " ".join(t for t in texts if t)
+
+
+def grounds_of(row_id: str) -> list[str]:
+    """Return why the row with this id is believed; nothing for an id that is no row."""
+    row = libraries.load().rows.get(row_id)
+    return grounds(row) if row is not None else []

@@ -1,0 +1,5 @@
+"""``python -m solver`` is the command ``fitwright``."""
+
+from solver.cli import main
+
+main()

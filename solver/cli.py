@@ -1,0 +1,275 @@
+"""The command line: arguments in, one question asked, one renderer, an exit code.
+
+Answers go to standard output, everything else to standard error. Nothing is imported before it is needed, so that help
+comes at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Final
+
+import typer
+from typer.core import TyperGroup
+
+if TYPE_CHECKING:
+    from catalog_schema.faults import InputFaults
+    from solver.report import CheckReport
+
+#: What an exit code means, for each command that can end with it.
+CHECKED: Final[Mapping[int, str]] = {
+    0: "all joints that could be judged fit as listed",
+    1: "no: at least one joint does not fit, or is unsafe",
+    2: "could not answer: bad input (all faults are named), or no two listed parts meet",
+    3: "not known: a figure is missing, measure first",
+    4: "can be made to fit: something to add or to do (with --complete: or parts are missing)",
+    70: "a fault of ours",
+}
+SHOWN: Final[Mapping[int, str]] = {0: "shown", 2: "not known, the nearest word is named", 70: "a fault of ours"}
+EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
+    "check": CHECKED,
+    "meet": CHECKED,
+    "why": CHECKED,
+    "interfaces": SHOWN,
+    "rule": SHOWN,
+    "card": SHOWN,
+}
+OUR_BUG: Final = 70
+_LONGEST_FAULT: Final = 400
+
+
+def _codes(command: str) -> str:
+    """Return the exit codes of a command for its help page."""
+    lines = [f"  {code:>2}  {meaning}" for code, meaning in EXIT_CODES[command].items()]
+    return "\b\nExit codes:\n" + "\n".join(lines)
+
+
+class Answering(TyperGroup):
+    """Runs a command; bad input ends with 2 and all faults named, a bug of ours with 70, neither with a traceback."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command."""
+        from catalog_schema.faults import InputFaults
+
+        try:
+            return super().invoke(ctx)
+        except InputFaults as faults:
+            _tell(faults)
+            raise typer.Exit(2) from None
+        except (typer.Exit, typer.Abort, BrokenPipeError):
+            raise
+        except Exception as error:
+            if hasattr(error, "exit_code"):
+                raise
+            name = type(error).__name__
+            sys.stderr.write(
+                f"fitwright has a fault of its own ({name}). Please report it, with the list that you asked about.\n"
+            )
+            raise typer.Exit(OUR_BUG) from None
+
+
+def _tell(faults: InputFaults) -> None:
+    from solver.render.terminal import harmless
+
+    for fault in faults.faults:
+        line = harmless(fault.line())
+        sys.stderr.write(f"{line if len(line) <= _LONGEST_FAULT else line[:_LONGEST_FAULT] + '...'}\n")
+
+
+app = typer.Typer(
+    cls=Answering,
+    help="Will these bicycle parts go together? Every joint is judged from its figures, with reasons and sources.",
+    epilog="\b\n  fitwright check LIST                              a list in a file\n"
+    '  fitwright meet "frame: 12x148" "wheel: 12x142"   the same without a file',
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+
+ListFile = Annotated[str, typer.Argument(metavar="LIST", help="A list in TOML or CSV; - reads standard input.")]
+Catalogs = Annotated[
+    list[Path] | None, typer.Option("--catalog", metavar="FILE", help="A catalogue beside those the list names.")
+]
+AsJson = Annotated[bool, typer.Option("--json", help="One JSON document.")]
+Full = Annotated[bool, typer.Option("--full", help="Everything, however long: what fits, what follows, all reasons.")]
+Sources = Annotated[bool, typer.Option("--sources", help="Where each figure comes from.")]
+Customer = Annotated[bool, typer.Option("--customer", help="Plain words for the owner of the bicycle.")]
+
+
+@app.callback(invoke_without_command=True)
+def _main(version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False) -> None:
+    if version:
+        from importlib.metadata import version as version_of
+
+        sys.stdout.write(f"fitwright {version_of('fitwright')}\n")
+        raise typer.Exit(0)
+
+
+@app.command(epilog=_codes("check"))
+def check(
+    path: ListFile,
+    catalog: Catalogs = None,
+    as_json: AsJson = False,
+    full: Full = False,
+    sources: Sources = False,
+    customer: Customer = False,
+    complete: Annotated[
+        bool, typer.Option("--complete", help="Name every part that a complete bicycle of this kind has.")
+    ] = False,
+) -> None:
+    """Do these parts go together, and what is missing from the list?"""
+    from solver import questions
+
+    report = questions.check(questions.open_list(path, catalog or ()), complete=complete)
+    _show("check", report, as_json=as_json, full=full, sources=sources, customer=customer)
+
+
+@app.command(epilog=_codes("meet"))
+def meet(
+    sides: Annotated[
+        list[str], typer.Argument(metavar="SIDE...", help="Parts in words: 'frame: 12x148, PM160' 'wheel: 12x142'.")
+    ],
+    catalog: Catalogs = None,
+    as_json: AsJson = False,
+    full: Full = False,
+    sources: Sources = False,
+    customer: Customer = False,
+) -> None:
+    """Do these parts go together? Without a file: each side is a part and the words on its box."""
+    from solver import questions
+
+    report = questions.meet(sides, catalog or ())
+    _show("meet", report, as_json=as_json, full=full, sources=sources, customer=customer)
+
+
+@app.command(epilog=_codes("why"))
+def why(
+    path: ListFile,
+    slots: Annotated[
+        list[str] | None, typer.Argument(metavar="[SLOT...]", help="Only the joints at these slots.")
+    ] = None,
+    catalog: Catalogs = None,
+    as_json: AsJson = False,
+    full: Full = False,
+    sources: Sources = False,
+    customer: Customer = False,
+) -> None:
+    """Why, or why not? The findings at some slots, with what fits there as well."""
+    from solver import questions
+
+    report = questions.why(questions.open_list(path, catalog or ()), slots or ())
+    _show("why", report, as_json=as_json, full=full, sources=sources, customer=customer, everything=bool(slots))
+
+
+@app.command(epilog=_codes("interfaces"))
+def interfaces(
+    word: Annotated[str, typer.Argument(metavar="[WORD]", help="A name as printed on a box, or part of one.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """What is this standard? Its names, its figures, and where they come from."""
+    from solver import questions
+
+    report = questions.interfaces(word)
+    if as_json:
+        from solver.render import machine
+
+        _write(machine.text("interfaces", machine.rows(report)))
+    else:
+        from solver.wording import pages
+
+        _lines(pages.rows(report))
+
+
+@app.command(epilog=_codes("rule"))
+def rule(
+    joint: Annotated[str, typer.Argument(metavar="JOINT", help="A joint, such as wheels.hub-in-dropout.")],
+    as_json: AsJson = False,
+) -> None:
+    """What does this rule say, and from which source?"""
+    from solver import questions
+
+    report = questions.rule(joint)
+    if as_json:
+        from solver.render import machine
+
+        _write(machine.text("rule", machine.rule(report)))
+    else:
+        from solver.wording import pages
+
+        _lines(pages.rule(report))
+
+
+@app.command(epilog=_codes("card"))
+def card(
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="A kind of part or a slot, such as 'rear hub'.")],
+    for_question: Annotated[
+        str,
+        typer.Option("--for-question", metavar="QUESTION", help="Only what this question needs: wheelset, fork ..."),
+    ] = "",
+    toml: Annotated[bool, typer.Option("--toml", help="A form to fill in: filled, it is a part record.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """What to measure on a part, where, with what."""
+    from solver import questions
+
+    report = questions.card(kind, for_question)
+    if as_json:
+        from solver.render import machine
+
+        _write(machine.text("card", machine.card(report)))
+        return
+    from solver.render import terminal
+    from solver.wording import pages
+
+    if toml:
+        terminal.show_verbatim(pages.card_toml(report))
+    else:
+        terminal.show_lines(pages.card(report))
+
+
+def _show(
+    command: str,
+    report: CheckReport,
+    *,
+    as_json: bool,
+    full: bool,
+    sources: bool,
+    customer: bool,
+    everything: bool = False,
+) -> None:
+    """Print the answer and end with its exit code."""
+    if as_json:
+        from solver.render import machine
+
+        grounds = machine.row_sources(report) if sources else None
+        _write(machine.text(command, machine.check(report, sources=grounds)))
+    else:
+        from solver.render import terminal
+        from solver.wording import answer
+        from solver.wording import customer as plain
+
+        said = plain.answer(report) if customer else answer.answer(report, sources=sources, everything=everything)
+        terminal.show_answer(said, full=full or (sources and not customer))
+    raise typer.Exit(report.exit_code)
+
+
+def _lines(lines: Sequence[str]) -> None:
+    from solver.render import terminal
+
+    terminal.show_lines(lines)
+
+
+def _write(text: str) -> None:
+    sys.stdout.write(text)
+
+
+def main() -> None:
+    """Run the program."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    app()
