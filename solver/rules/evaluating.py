@@ -17,7 +17,7 @@ from catalog_schema.library import Library
 from catalog_schema.parts import Offer, Option, Part, Settings
 from catalog_schema.resolve import Variant
 from solver.report import NO, YES, Finding, TestResult, Verdict
-from solver.rules.judging import Filled, judge
+from solver.rules.judging import Filled, is_asked, judge
 from solver.rules.registry import JOINTS, Joint, Place, Test
 
 SETTING_SOLD: Final = "setting-sold"
@@ -333,7 +333,7 @@ def _judge_joint(joint: Joint, place: Place, filled: Mapping[str, Filled], work:
     slots: set[str] = set()
     for test in joint.tests:
         for roles in _links(joint, test, place, adapter):
-            if all(roles[r] in filled for r in joint.roles_of(test)):
+            if all(roles[r] in filled for r in joint.roles_of(test)) and is_asked(test, roles, filled):
                 result = work.result(joint, test, roles, filled)
                 results.append(result)
                 slots |= {roles[r] for r in joint.roles_of(test)}

@@ -40,6 +40,18 @@ class Filled:
     variants: tuple[Variant, ...]
 
 
+def is_asked(test: Test, roles: Mapping[str, str], filled: Mapping[str, Filled]) -> bool:
+    """Return whether a test is asked of these parts; of several readings of a name, one that calls for it is enough."""
+
+    def stated(ref: str) -> list[bool]:
+        role, _, path = ref.partition(".")
+        there = filled.get(roles[role])
+        return [path in v for v in there.variants] if there is not None else [False]
+
+    answered = bool(test.asked_unless) and all(all(stated(ref)) for ref in test.asked_unless)
+    return not answered and all(any(stated(ref)) for ref in test.asked_if)
+
+
 @dataclass(frozen=True, slots=True)
 class _Possible:
     """The outcomes still possible, and the missing figures that tell them apart."""

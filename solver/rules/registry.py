@@ -143,6 +143,11 @@ class Test:
     #: links of an adapter chain on which it is asked (0: first part to adapter, 1: adapter to second); empty: on the
     #: two parts themselves, adapter or not
     links: tuple[int, ...] = (0, 1)
+    #: asked only if all these figures are stated: a choice that the mechanic may not have made yet, or another way to
+    #: the same answer
+    asked_if: tuple[str, ...] = ()
+    #: not asked if all these figures are stated: they answer it in a test of their own
+    asked_unless: tuple[str, ...] = ()
 
     @property
     def reads(self) -> tuple[Read, ...]:
@@ -207,9 +212,20 @@ class Joint:
         name: str,
         reasons: Mapping[str, Verdict | tuple[Verdict, ...]],
         links: tuple[int, ...] = (0, 1),
+        asked_if: tuple[str, ...] = (),
+        asked_unless: tuple[str, ...] = (),
         **parameters: Parameter,
     ) -> Callable[[Callable[..., Outcome]], Callable[..., Outcome]]:
-        """Register the decorated function as a test of this joint."""
+        """Register the decorated function as a test of this joint.
+
+        Args:
+            name: the test's id within the joint.
+            reasons: what it may say, each reason with its verdicts.
+            links: the links of an adapter chain on which it is asked.
+            asked_if: figures (``role.port.figure``) that must all be stated before it is asked.
+            asked_unless: figures that answer it in another test; with all of them stated it is not asked.
+            **parameters: what the function reads, by parameter name.
+        """
         closed = {reason: frozenset(v if isinstance(v, tuple) else (v,)) for reason, v in reasons.items()} | {
             FITS_REASON: frozenset({Verdict.FITS})
         }
@@ -220,7 +236,7 @@ class Joint:
                 raise TypeError(f"{self.id}: test {name} declares {sorted(parameters)} and takes {sorted(named)}")
             if any(t.id == name for t in self.tests):
                 raise TypeError(f"{self.id}: two tests are called {name}")
-            self.tests.append(Test(name, rule, dict(parameters), closed, links))
+            self.tests.append(Test(name, rule, dict(parameters), closed, links, asked_if, asked_unless))
             return rule
 
         return register
