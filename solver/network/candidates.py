@@ -1,0 +1,111 @@
+"""Which purchases may fill which slots of a half-filled list.
+
+In: a fitting list and its catalogue. Out: for each slot in question its candidates, a purchase that fills several slots
+once for all of them. Nothing is judged here.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, field
+
+from catalog_schema.bicycle import Bicycle
+from catalog_schema.fitting_list import FittingList
+from catalog_schema.parts import Part
+from solver.rules.ways import Way, ways
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A purchase that may fill ``slots`` (all of them at once). ``ways`` are its settings."""
+
+    ident: int
+    part: Part
+    slots: tuple[str, ...]
+    ways: tuple[Way, ...]
+
+    @property
+    def price_minor(self) -> int | None:
+        """The price, or None if the catalogue states none."""
+        return self.part.identity.price.minor if self.part.identity.price is not None else None
+
+    @property
+    def mass_mg(self) -> int | None:
+        """The mass in whole milligrams, so that sums stay exact."""
+        mass = self.part.identity.mass_g
+        return int(mass * 1000) if mass is not None else None
+
+    @property
+    def lead_days(self) -> int | None:
+        """Days until the part is there: none if it is in stock."""
+        return 0 if self.part.identity.stock else self.part.identity.lead_days
+
+
+@dataclass(slots=True)
+class Candidates:
+    """Slots in question in bicycle order, what may fill each, and purchases that fill several."""
+
+    slots: list[str] = field(default_factory=list)
+    single: dict[str, list[Candidate]] = field(default_factory=dict)
+    shared: dict[tuple[str, ...], list[Candidate]] = field(default_factory=dict)
+
+    @property
+    def all(self) -> list[Candidate]:
+        """Every candidate once."""
+        found = [*itertools.chain(*self.single.values()), *itertools.chain(*self.shared.values())]
+        return sorted(found, key=lambda c: c.ident)
+
+
+def collect(
+    fitting: FittingList, bicycle: Bicycle, *, in_stock: bool = False, within_days: int | None = None
+) -> Candidates:
+    """Return the candidates of every slot that the list mentions.
+
+    Args:
+        fitting: the list; open slots take every part of the catalogue that fills them.
+        bicycle: the slots.
+        in_stock: leave parts out that are not in stock (a picked part always stays).
+        within_days: leave parts out that take longer, or whose lead time is not stated.
+    """
+    out = Candidates()
+    number = itertools.count()
+    none = {s for s, state in fitting.slots.items() if state.state == "none"}
+    listed = frozenset(fitting.extras)
+    open_slots = {s for s, state in fitting.slots.items() if state.state == "open"}
+
+    def there(part: Part) -> bool:
+        stock, lead = part.identity.stock, part.identity.lead_days
+        if in_stock and stock is not None and stock < 1:
+            return False
+        days = 0 if stock else lead
+        return within_days is None or (days is not None and days <= within_days)
+
+    def add(part: Part, slots: tuple[str, ...]) -> None:
+        candidate = Candidate(next(number), part, slots, tuple(ways([part], listed)))
+        if len(slots) == 1:
+            out.single.setdefault(slots[0], []).append(candidate)
+        else:
+            out.shared.setdefault(slots, []).append(candidate)
+
+    taken: set[str] = set()
+    for slot, state in fitting.slots.items():
+        if state.state in ("picked", "shortlist") and not state.by_other:
+            for part in state.parts:
+                filled = tuple(s for s in bicycle.order if s in part.fills) if part.together else (slot,)
+                taken.update(filled)
+                add(part, filled)
+    for _, part in sorted(fitting.catalog.parts.items()):
+        if not there(part):
+            continue
+        if part.together and len(part.fills) > 1:
+            slots = tuple(s for s in bicycle.order if s in part.fills)
+            if open_slots & set(slots) and not (taken | none) & set(slots):
+                add(part, slots)
+        else:
+            for slot in bicycle.order:
+                if slot in part.fills and slot in open_slots:
+                    add(part, (slot,))
+    mentioned = {s for s in fitting.slots if s not in none}
+    mentioned |= {s for slots in out.shared for s in slots}
+    out.slots = sorted(mentioned, key=bicycle.order.__getitem__)
+    return out
