@@ -24,8 +24,13 @@ _LEVELS: Final = (
     frozenset[str](),
     frozenset({"do", "measure"}),
     frozenset({"because", "do", "measure"}),
-    frozenset({"because", "do", "measure", "note", "source"}),
+    frozenset({"because", "do", "measure", "note"}),
+    frozenset({"because", "do", "measure", "note", "also", "source"}),
 )
+
+
+#: The levels that a screen may show; the last one is for the full answer.
+_ON_SCREEN: Final = (1, 2, 3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +127,7 @@ def fitted(answer: Answer, width: int = WIDTH, lines: int = LINES) -> list[Row]:
     levels = [0] * shown
     room -= len(in_short)
     short = True
-    for level in (1, 2, 3):
+    for level in _ON_SCREEN:
         for i in range(shown):
             more = len(body(answer.findings[i], width, level)) - len(body(answer.findings[i], width, levels[i]))
             if more <= room:
@@ -152,10 +157,7 @@ def _heads_that_fit(findings: Sequence[Said], heads: Sequence[Sequence[Row]], ro
         return len(heads), room - _size(heads)
     shown = 0
     while shown < len(heads):
-        if shown < _reds(findings):
-            keep = len(_named(findings[shown + 1 : _reds(findings)], width)) or (shown + 1 < len(heads))
-        else:
-            keep = shown + 1 < len(heads)
+        keep = len(_named(findings[shown + 1 :], width)) or (shown + 1 < len(heads))
         if len(heads[shown]) + keep > room:
             break
         room -= len(heads[shown])

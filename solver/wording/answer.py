@@ -27,18 +27,19 @@ class Answer:
 
 
 def answer(report: CheckReport, *, sources: bool = False, everything: bool = False) -> Answer:
-    """Return the answer in words; ``everything`` puts what fits among the findings."""
+    """Return the answer in words; ``everything`` puts what fits or follows among the findings."""
     ordered = worst_first(report.judged)
     shown = [f for f in ordered if everything or f.verdict is not Verdict.FITS]
     rest = [f for f in ordered if f not in shown]
+    follows = tuple(_followed(f, report) for f in report.in_state("follows"))
     worst = report.worst
     return Answer(
         headline(report),
-        tuple(said(f, report, sources=sources) for f in shown),
+        (*(said(f, report, sources=sources) for f in shown), *(follows if everything else ())),
         tuple(missing_text(m) for m in report.missing),
         tuple(_notes(report)),
         closing(report),
-        (*(said(f, report, sources=sources) for f in rest), *_beside(report)),
+        (*(said(f, report, sources=sources) for f in rest), *(() if everything else follows), *_beside(report)),
         bold=worst is not None and (worst.verdict is Verdict.UNSAFE or worst.perhaps is not None),
     )
 
@@ -65,7 +66,7 @@ def headline(report: CheckReport) -> str:
     if worst.verdict is Verdict.NOT_KNOWN:
         first = "Not known"
     of = words.counted(len(judged), "joint")
-    beside = f"; {words.counted(len(more), 'more is', 'more are')} not plain fits" if more else ""
+    beside = f"; {words.counted(len(more), 'more is not a plain fit', 'more are not plain fits')}" if more else ""
     calm = "; no joint says no" if worst.verdict is Verdict.NOT_KNOWN else ""
     return f"{first}: {len(like)} of {of}{calm}{beside}.{missing}{name}"
 
@@ -124,12 +125,15 @@ def _notes(report: CheckReport) -> list[str]:
     return texts
 
 
+def _followed(finding: Finding, report: CheckReport) -> Said:
+    """Return a joint that is not counted because another one does not fit."""
+    head = f"Follows from {finding.follows}: {title(finding, report)}. ({finding.id})"
+    return Said(finding.id, head, (), bold=False, red=False)
+
+
 def _beside(report: CheckReport) -> list[Said]:
-    """Return the joints that are not counted: one line for each that follows, one for each other state."""
+    """Return the joints that are neither judged nor follow: one line for each state."""
     texts = []
-    for finding in report.in_state("follows"):
-        head = f"Follows: {title(finding, report)}, from {finding.follows}. ({finding.id})"
-        texts.append(Said(finding.id, head, (), bold=False, red=False))
     for state, words_for in (("not-asked", "Not asked"), ("does-not-arise", "Does not arise")):
         ids = [f.id for f in report.findings if f.state == state]
         if ids:

@@ -15,7 +15,7 @@ from catalog_schema.quantity import Limit, Measure
 from solver.report import NO, CheckReport, Finding, Shelf, ShownFigure, TestResult, Verdict
 from solver.wording import store, words
 
-Tag = Literal["because", "do", "measure", "note", "source"]
+Tag = Literal["because", "do", "measure", "note", "also", "source"]
 
 _MEASURED_AT_MOST: Final = 3
 _OFFERED_AT_MOST: Final = 4
@@ -65,14 +65,15 @@ def said(finding: Finding, report: CheckReport, *, sources: bool = False) -> Sai
     head.append(words.sentence(fact(finding, result, sentence, values, report)))
     lines: list[tuple[Tag, str]] = []
     for tag in ("because", "do"):
-        text = store.filled(sentence.get(tag, ""), values)
+        text = store.filled(sentence.get(tag, ""), stated(values))
         if text:
             lines.append(("because" if tag == "because" else "do", words.sentence(text)))
     lines += [("do", t) for t in _needed(finding, report)]
     lines += [("measure", t) for t in _measured(finding, result)]
     lines += [("note", t) for t in _notes(finding)]
+    lines += [("also", t) for t in _other_tests(finding, result, report)]
     if sources:
-        lines += [("source", t) for t in _sources(result)]
+        lines += [("source", t) for t in _sources(finding)]
     text = f"{words.joined(head)} ({finding.id})"
     return Said(finding.id, text, tuple(lines), bold=dangerous, red=finding.verdict in NO)
 
@@ -81,13 +82,17 @@ def fact(
     finding: Finding, result: TestResult, sentence: dict[str, str], values: dict[str, str], report: CheckReport
 ) -> str:
     """Return the fact of a finding; without a sentence for it, the figures as they are."""
-    known = {k: v for k, v in values.items() if v != words.NOT_STATED}
-    text = store.filled(sentence.get("fact", ""), known)
+    text = store.filled(sentence.get("fact", ""), stated(values))
     if text:
         return text
     shown = [f"{words.figure_name(f.ref)} {words.figure(f)}" for f in result.figures if f.ref and f.value is not None]
     reason = result.reason.replace("-", " ")
     return f"{title(finding, report)}: {reason}" + (f" ({'; '.join(shown)})" if shown else "")
+
+
+def stated(values: dict[str, str]) -> dict[str, str]:
+    """Return the values that are known, so that no sentence speaks of a figure that nobody stated."""
+    return {k: v for k, v in values.items() if v != words.NOT_STATED}
 
 
 def _values(finding: Finding, result: TestResult, report: CheckReport) -> dict[str, str]:
@@ -212,12 +217,22 @@ def _notes(finding: Finding) -> list[str]:
     return texts
 
 
-def _sources(result: TestResult) -> list[str]:
-    library = libraries.load()
+def _other_tests(finding: Finding, deciding: TestResult, report: CheckReport) -> list[str]:
+    """Return what the other tests of a joint say, worst first."""
     texts = []
-    for row_id in result.rows:
-        if row_id in library.rows:
-            texts += [f"{words.row_name(row_id)}: {g}" for g in words.grounds(library.rows[row_id])]
-    if any(f.ref and f.value is not None and not f.row for f in result.figures):
+    for result in sorted(finding.tests, key=lambda t: t.rank, reverse=True):
+        if result is not deciding:
+            sentence = store.of_reason(finding.joint, result.test, result.reason)
+            values = _values(finding, result, report)
+            texts.append(words.sentence(fact(finding, result, sentence, values, report)))
+    return list(dict.fromkeys(texts))
+
+
+def _sources(finding: Finding) -> list[str]:
+    """Return why each row is believed that the tests of a finding rest on."""
+    texts = []
+    for row_id in dict.fromkeys(r for t in finding.tests for r in t.rows):
+        texts += [f"{words.row_name(row_id)}: {g}" for g in words.grounds_of(row_id)]
+    if any(f.ref and f.value is not None and not f.row for t in finding.tests for f in t.figures):
         texts.append("the other figures: as stated on the list or in the catalogue")
     return texts
