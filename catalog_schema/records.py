@@ -195,6 +195,16 @@ class RearHub(Record):
     flanges: wheels.Flanges | None = None
 
 
+class HubAdapter(Record):
+    """What lies between a hub and its dropouts: spacers, a sleeve, washers, a spacing kit.
+
+    Its dropout is what the hub sits in, its axle what sits in the frame or fork.
+    """
+
+    dropout: wheels.Dropout | None = None
+    axle: wheels.HubAxle | None = None
+
+
 class WheelAxle(Record):
     """What holds the wheel: a thru axle, a skewer, nuts."""
 

@@ -9,8 +9,10 @@ from catalog_schema.quantity import Bound, Count, Figure, FigureOrChoice, Word
 class HubAxle(Port):
     """The two ends of a hub that sit in the dropouts.
 
-    ``width_mm`` is over the end faces (the locknuts), not over the axle tips. ``bore_mm`` is what a thru axle
-    passes; ``end_dia_mm`` the stub or solid axle that sits in a slot; ``stub_mm`` how far it stands out a side.
+    ``width_mm`` is over the end faces (the locknuts), not over the axle tips. ``bore_mm`` is what a thru axle passes;
+    ``end_dia_mm`` is what sits in a slot (across the flats, if the axle has any); ``stub_mm`` how far it stands out a
+    side. ``rim_shift_mm`` is how far the rim must be moved once these ends are on. ``rotor_plane`` tells the two
+    places of the rotor apart that one width has; ``rotor_offset_mm`` is from the end face to the rotor's seat.
     """
 
     form: Word = None
@@ -21,13 +23,16 @@ class HubAxle(Port):
     stub_mm: Figure = None
     thread: Word = None
     rotor_offset_mm: Figure = None
+    rotor_plane: Word = None
+    rim_shift_mm: Figure = None
 
 
 class Dropout(Port):
     """The two faces of a frame or fork between which a hub sits, and the seat of its axle.
 
-    ``width_mm`` is between the faces that the hub ends touch (the floors of the recesses, if there are any).
-    ``axle_length_mm`` is the length under the head that the frame asks for.
+    ``width_mm`` is between the faces that the hub ends touch (the floors of the recesses, if there are any); a frame
+    that is made to give has several. ``axle_length_mm`` is the length under the head that the frame asks for,
+    ``thread_dia_mm`` the thread that the axle's tip goes into.
     """
 
     form: Word = None
@@ -37,24 +42,33 @@ class Dropout(Port):
     recess_od_mm: Figure = None
     thickness_mm: Figure = None
     spreading: Word = None
+    thread_dia_mm: Figure = None
     pitch_mm: Figure = None
     head_seat: Word = None
     axle_length_mm: Figure = None
     thread_length_mm: Figure = None
     lips: Word = None
     rotor_offset_mm: Figure = None
+    rotor_plane: Word = None
 
 
 class AxleRod(Port):
-    """What holds a wheel: a thru axle, a quick-release skewer or a pair of nuts."""
+    """What holds a wheel: a thru axle, a quick-release skewer, a bolt with its own nut, or a pair of nuts.
+
+    ``dia_mm`` is the shank; ``thread_dia_mm`` and ``pitch_mm`` the thread at its tip; ``length_mm`` is from under the
+    head to the tip. ``for_width_mm`` is the hub width that it is sold for, ``thread`` that of a pair of nuts.
+    """
 
     form: Word = None
     dia_mm: Figure = None
+    thread_dia_mm: Figure = None
     pitch_mm: Figure = None
     length_mm: Figure = None
     thread_length_mm: Figure = None
+    for_width_mm: FigureOrChoice = None
     head: Word = None
     cam: Word = None
+    thread: Word = None
 
 
 class RotorMount(Port):
@@ -79,7 +93,11 @@ class SpokeBed(Port):
 
 
 class FreehubBody(Port):
-    """The side of a rear hub that carries the sprockets."""
+    """The side of a rear hub that carries the sprockets: a splined body, a thread, or a driver of one piece.
+
+    ``length_mm`` is the length of the splines, from the shoulder to the outer end; ``smallest_cog_teeth`` the smallest
+    sprocket that goes on, where it differs from what the shape of the splines allows.
+    """
 
     spline: Word = None
     length_mm: Figure = None

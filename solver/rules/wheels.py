@@ -1,54 +1,630 @@
-"""Joints of the wheels: hubs in dropouts, axles, freehub bodies."""
+"""Joints of the wheels: hubs in dropouts, axles in hubs and dropouts, the front wheel under a disc brake."""
 
 from __future__ import annotations
 
 from solver.report import Verdict
 from solver.rules.figures import Num, WordFigure
-from solver.rules.registry import Band, Outcome, deciding, fits, joint, needs_work, no_fit, place, trade_figure, unsafe
+from solver.rules.registry import (
+    AdapterPairs,
+    Band,
+    Outcome,
+    adapter_kind,
+    confirming,
+    deciding,
+    fits,
+    joint,
+    needs_adapter,
+    needs_work,
+    no_fit,
+    not_known,
+    place,
+    trade_figure,
+    unsafe,
+)
+
+#: Remark of a no that the maker of some hubs can turn into a yes with other ends for the hub.
+OTHER_ENDS = "other-ends-for-some-hubs"
 
 HUB_IN_DROPOUT = joint(
     "wheels.hub-in-dropout",
     "hub in dropout",
     """
-    What meets: the two end faces of a hub, and the two faces of the frame or fork between which they sit.
+    What meets: the two ends of a hub, and the two faces of the frame or fork between which they sit.
 
-    Why it matters: the wheel must be exactly as wide as the gap it sits in, or the clamp bends the frame or the axle.
+    Why it matters: the hub must be as wide as the gap and made for that kind of axle. Otherwise the clamp bends the
+    frame or the axle, or the wheel is held by less than its maker meant.
 
-    Measure: with inside jaws between the dropout faces, into the recesses if there are any; over the hub's end faces,
-    not over the axle tips.
+    What to do: the ends of a hub change only by what its own maker sells for it. Put end caps and spacing kits down as
+    settings of the hub, or as a hub adapter on the list: without that a hub is judged as it stands. A narrow hub on
+    slots takes spacers. Ordinary steel is spread and then set parallel; no other frame is.
 
-    Caution: a wheel that comes out on the road can kill. Follow the makers of fork, frame and hub.
+    Measure: with inside jaws between the faces, into the recesses if there are any; over the end faces of the hub, not
+    over the tips of the axle.
+
+    Caution: a wheel that comes out on the road can kill. Never hold a quick-release hub in a thru dropout with sleeves,
+    never drill or file a slot for a thicker axle, never spread aluminium, carbon, titanium or heat-treated steel.
+    Follow the makers of frame, fork and hub and the local rules; if in doubt, ask a qualified mechanic.
     """,
-    place("front", hub="front_hub", holder="fork"),
-    place("rear", hub="rear_hub", holder="frame"),
+    place("front", hub="front_hub", holder="fork", adapter="front_hub_adapter"),
+    place("rear", hub="rear_hub", holder="frame", adapter="rear_hub_adapter"),
     safety=True,
+    between=("hub", "holder"),
 )
+
+
+@HUB_IN_DROPOUT.test(
+    "form",
+    reasons={"axle-forms-differ": Verdict.NO_FIT, "one-makers-spindle": Verdict.NOT_KNOWN},
+    hub_form=deciding("hub.axle.form"),
+    dropout_form=deciding("holder.dropout.form"),
+    bore=deciding("hub.axle.bore_mm"),
+    slot=deciding("holder.dropout.slot_mm"),
+    clearance=trade_figure("wheels.axle-clearance"),
+)
+def hub_form(hub_form: WordFigure, dropout_form: WordFigure, bore: Num, slot: Num, clearance: Band) -> Outcome:
+    """Stubs and solid axles go in slots, thru hubs between closed dropouts.
+
+    A thru hub goes in slots as well if they are as wide as its axle: it is then held by a bolt with its own nut.
+    A hub for a single leg goes on the spindle that its maker made it for.
+    """
+    if dropout_form == "thru" and hub_form == "thru":
+        return fits()
+    if dropout_form == "slot":
+        if hub_form.within(("quick-release", "nutted", "thru-bolt")):
+            return fits()
+        if hub_form == "thru" and bore <= slot + clearance["dia_mm"]:
+            return fits("bolt-with-its-own-nut")
+    if dropout_form == "single-sided" and hub_form == "single-sided":
+        return not_known("one-makers-spindle")
+    return no_fit("axle-forms-differ", OTHER_ENDS)
 
 
 @HUB_IN_DROPOUT.test(
     "width",
     reasons={
+        "narrow-in-slots": Verdict.NEEDS_ADAPTER,
         "too-narrow": Verdict.NO_FIT,
         "too-wide": Verdict.NO_FIT,
+        "forced-apart": Verdict.UNSAFE,
         "spread-forbidden": Verdict.UNSAFE,
-        "respace-frame": Verdict.NEEDS_WORK,
+        "wide-in-steel": Verdict.NEEDS_WORK,
+        "wide-for-a-builder": Verdict.NEEDS_WORK,
     },
-    hub=deciding("hub.axle.width_mm"),
+    hub_width=deciding("hub.axle.width_mm"),
     opening=deciding("holder.dropout.width_mm"),
-    form=deciding("holder.dropout.form"),
+    dropout_form=deciding("holder.dropout.form"),
     material=deciding("holder.material"),
-    play=trade_figure("wheels.dropout-play"),
+    spreading=confirming("holder.dropout.spreading"),
+    slot_play=trade_figure("wheels.slot-play"),
+    thru_play=trade_figure("wheels.thru-play"),
+    steel=trade_figure("wheels.steel-spreading"),
+    forced=trade_figure("wheels.forced-apart"),
+    spacers=trade_figure("wheels.spacers"),
+    spacer_kind=adapter_kind("wheels.axle-spacers"),
+    ends=adapter_kind("wheels.hub-ends"),
 )
-def hub_width(hub: Num, opening: Num, form: WordFigure, material: WordFigure, play: Band) -> Outcome:
-    """The hub is as wide over its end faces as the opening, within the play that the clamp takes up."""
-    over = hub - opening
-    slack = play["thru_mm"] if form == "thru" else play["slot_mm"]
-    if over < -slack:
-        return no_fit("too-narrow", gap_mm=-over)
-    if over <= slack:
+def hub_width(
+    hub_width: Num,
+    opening: Num,
+    dropout_form: WordFigure,
+    material: WordFigure,
+    spreading: WordFigure | None,
+    slot_play: Band,
+    thru_play: Band,
+    steel: Band,
+    forced: Band,
+    spacers: Band,
+    spacer_kind: AdapterPairs,
+    ends: AdapterPairs,
+) -> Outcome:
+    """The hub is as wide as the opening, within the play that the clamp takes up.
+
+    Where it is narrower, spacers help in slots only. Where it is wider, steel is spread by hand or by a frame builder;
+    any other frame is not, and so far as it could be forced that is unsafe. Between closed dropouts nothing is spread.
+    """
+    over = hub_width - opening
+    closed = dropout_form == "thru"
+    play = thru_play["width_mm"] if closed else slot_play["width_mm"]
+    if over < -play:
+        if not closed and -over <= spacers["up_to_mm"]:
+            return needs_adapter("narrow-in-slots", spacer_kind.row, gap_mm=-over)
+        known = ends.covers(hub_mm=hub_width, holder_mm=opening)
+        return no_fit("too-narrow", *([OTHER_ENDS] if known else []), gap_mm=-over)
+    if over <= play:
         return fits()
-    if form == "thru":
+    if closed:
+        if over <= forced["up_to_mm"]:
+            return unsafe("forced-apart", gap_mm=over)
+        known = ends.covers(hub_mm=hub_width, holder_mm=opening)
+        return no_fit("too-wide", *([OTHER_ENDS] if known else []), gap_mm=over)
+    if over > steel["by_builder_mm"]:
         return no_fit("too-wide", gap_mm=over)
     if material == "steel":
-        return needs_work("respace-frame", gap_mm=over)
-    return unsafe("spread-forbidden", gap_mm=over)
+        if spreading is not None and spreading == "forbidden":
+            return unsafe("spread-forbidden", gap_mm=over)
+        if over <= steel["by_hand_mm"]:
+            return needs_work("wide-in-steel", gap_mm=over)
+        return needs_work("wide-for-a-builder", gap_mm=over)
+    if over <= forced["up_to_mm"]:
+        return unsafe("spread-forbidden", gap_mm=over)
+    return no_fit("too-wide", gap_mm=over)
+
+
+@HUB_IN_DROPOUT.test(
+    "bore",
+    reasons={
+        "bore-too-small": Verdict.NO_FIT,
+        "bore-too-wide": Verdict.NEEDS_ADAPTER,
+        "bore-far-too-wide": Verdict.NO_FIT,
+    },
+    bore=deciding("hub.axle.bore_mm"),
+    axle_dia=deciding("holder.dropout.axle_dia_mm"),
+    dropout_form=deciding("holder.dropout.form"),
+    clearance=trade_figure("wheels.axle-clearance"),
+    sleeve=adapter_kind("wheels.bore-sleeve"),
+)
+def bore(bore: Num, axle_dia: Num, dropout_form: WordFigure, clearance: Band, sleeve: AdapterPairs) -> Outcome:
+    """The axle of a thru dropout fills the bore of the hub. A thin axle in a wide bore moves and comes loose."""
+    if dropout_form != "thru":
+        return fits()
+    if bore.near(axle_dia, clearance["dia_mm"]):
+        return fits()
+    if bore < axle_dia:
+        return no_fit("bore-too-small")
+    if sleeve.covers(hub_mm=bore, holder_mm=axle_dia):
+        return needs_adapter("bore-too-wide", sleeve.row)
+    return no_fit("bore-far-too-wide", OTHER_ENDS)
+
+
+@HUB_IN_DROPOUT.test(
+    "slot",
+    reasons={
+        "axle-too-thick": Verdict.NO_FIT,
+        "slot-tight": Verdict.NEEDS_WORK,
+        "slot-too-wide": Verdict.NEEDS_ADAPTER,
+        "slot-far-too-wide": Verdict.NO_FIT,
+    },
+    end_dia=deciding("hub.axle.end_dia_mm"),
+    slot=deciding("holder.dropout.slot_mm"),
+    hub_form=deciding("hub.axle.form"),
+    dropout_form=deciding("holder.dropout.form"),
+    material=deciding("holder.material"),
+    slot_fit=trade_figure("wheels.slot-fit"),
+    washers=adapter_kind("wheels.slot-washers"),
+)
+def slot(
+    end_dia: Num,
+    slot: Num,
+    hub_form: WordFigure,
+    dropout_form: WordFigure,
+    material: WordFigure,
+    slot_fit: Band,
+    washers: AdapterPairs,
+) -> Outcome:
+    """What sits in a slot goes into it and is led by it. Half a millimetre is filed out of steel, no other metal."""
+    if dropout_form != "slot" or hub_form == "thru":
+        return fits()
+    over = end_dia - slot
+    if over > slot_fit["filed_mm"]:
+        return no_fit("axle-too-thick")
+    if over > slot_fit["tight_mm"]:
+        return needs_work("slot-tight") if material == "steel" else no_fit("axle-too-thick")
+    if -over <= slot_fit["loose_mm"]:
+        return fits()
+    if washers.covers(hub_mm=end_dia, holder_mm=slot):
+        return needs_adapter("slot-too-wide", washers.row)
+    return no_fit("slot-far-too-wide")
+
+
+@HUB_IN_DROPOUT.test(
+    "end-caps",
+    reasons={"cap-too-wide": Verdict.NO_FIT},
+    cap=confirming("hub.axle.end_cap_od_mm"),
+    recess=confirming("holder.dropout.recess_od_mm"),
+    clearance=trade_figure("wheels.axle-clearance"),
+)
+def end_caps(cap: Num | None, recess: Num | None, clearance: Band) -> Outcome:
+    """An end cap goes into the recess of the dropout. A smaller one runs, and is only led less while fitting."""
+    if cap is None or recess is None or cap.near(recess, clearance["dia_mm"]):
+        return fits()
+    if cap > recess:
+        return no_fit("cap-too-wide", OTHER_ENDS)
+    return fits("cap-loose-in-recess")
+
+
+@HUB_IN_DROPOUT.test(
+    "stub",
+    reasons={"stub-too-long": Verdict.NEEDS_WORK},
+    stub=confirming("hub.axle.stub_mm"),
+    thickness=confirming("holder.dropout.thickness_mm"),
+    reach=trade_figure("wheels.stub-reach"),
+)
+def stub(stub: Num | None, thickness: Num | None, reach: Band) -> Outcome:
+    """The stub ends in the dropout or the hollow of the nut. Otherwise the clamp squeezes the axle, not the frame."""
+    if stub is None or thickness is None or stub <= thickness + reach["past_mm"]:
+        return fits()
+    return needs_work("stub-too-long", past_mm=stub - thickness)
+
+
+@HUB_IN_DROPOUT.test(
+    "rotor-line",
+    reasons={"rotor-out-of-line": Verdict.NO_FIT},
+    hub_plane=confirming("hub.axle.rotor_plane"),
+    holder_plane=confirming("holder.dropout.rotor_plane"),
+    hub_offset=confirming("hub.axle.rotor_offset_mm"),
+    holder_offset=confirming("holder.dropout.rotor_offset_mm"),
+    line=trade_figure("wheels.rotor-line"),
+)
+def rotor_line(
+    hub_plane: WordFigure | None,
+    holder_plane: WordFigure | None,
+    hub_offset: Num | None,
+    holder_offset: Num | None,
+    line: Band,
+) -> Outcome:
+    """The rotor stands where the caliper is. Two hubs of one width can have it in two places, 5 mm apart."""
+    if hub_plane is not None and holder_plane is not None and hub_plane != holder_plane:
+        return no_fit("rotor-out-of-line", OTHER_ENDS)
+    if (
+        hub_offset is not None
+        and holder_offset is not None
+        and not hub_offset.near(holder_offset, line["either_way_mm"])
+    ):
+        return no_fit("rotor-out-of-line", OTHER_ENDS)
+    return fits()
+
+
+@HUB_IN_DROPOUT.test(
+    "rim-centre",
+    reasons={"rim-off-centre": Verdict.NEEDS_WORK},
+    rim_shift=confirming("hub.axle.rim_shift_mm"),
+)
+def rim_centre(rim_shift: Num | None) -> Outcome:
+    """Ends that add width on one side only leave the rim out of the middle; the wheel is dished again."""
+    if rim_shift is None or rim_shift == 0:
+        return fits()
+    return needs_work("rim-off-centre")
+
+
+AXLE_IN_DROPOUT = joint(
+    "wheels.axle-in-dropout",
+    "axle in dropout",
+    """
+    What meets: a thru axle, a skewer, a bolt or nuts, and the dropouts of the frame or fork.
+
+    Why it matters: a thru axle is a bolt. It needs the right thickness, thread, length and head, and none of these
+    follows from the size of the hub: every maker has its own.
+
+    What to do: buy the axle that the maker of the frame or fork names, or measure the old one.
+
+    Measure: shank and tip with a caliper, the pitch with a thread gauge, the length from under the head to the tip;
+    look at the seat of the head.
+
+    Caution: an axle of another pitch, or too short, can feel tight and then strip, and the wheel comes out. Follow the
+    maker of the frame or fork and the local rules; if in doubt, ask a qualified mechanic.
+    """,
+    place("front", axle="front_axle", holder="fork"),
+    place("rear", axle="rear_axle", holder="frame"),
+    safety=True,
+)
+
+
+@AXLE_IN_DROPOUT.test(
+    "form",
+    reasons={
+        "nothing-to-screw-into": Verdict.NO_FIT,
+        "skewer-in-a-closed-dropout": Verdict.UNSAFE,
+        "nuts-on-a-closed-dropout": Verdict.NO_FIT,
+        "one-makers-spindle": Verdict.NOT_KNOWN,
+    },
+    axle_form=deciding("axle.rod.form"),
+    dropout_form=deciding("holder.dropout.form"),
+)
+def axle_form(axle_form: WordFigure, dropout_form: WordFigure) -> Outcome:
+    """A thru axle screws into a closed dropout; skewers, bolts with a nut and nuts clamp an open one."""
+    if dropout_form == "single-sided":
+        return not_known("one-makers-spindle")
+    if dropout_form == "thru":
+        if axle_form == "thru":
+            return fits()
+        if axle_form == "skewer":
+            return unsafe("skewer-in-a-closed-dropout")
+        return no_fit("nuts-on-a-closed-dropout")
+    return no_fit("nothing-to-screw-into") if axle_form == "thru" else fits()
+
+
+@AXLE_IN_DROPOUT.test(
+    "thickness",
+    reasons={"axle-too-thick": Verdict.NO_FIT, "axle-too-thin": Verdict.NO_FIT},
+    axle_dia=deciding("axle.rod.dia_mm"),
+    hole=deciding("holder.dropout.axle_dia_mm"),
+    slot=deciding("holder.dropout.slot_mm"),
+    axle_form=deciding("axle.rod.form"),
+    dropout_form=deciding("holder.dropout.form"),
+    clearance=trade_figure("wheels.axle-clearance"),
+)
+def axle_thickness(
+    axle_dia: Num, hole: Num, slot: Num, axle_form: WordFigure, dropout_form: WordFigure, clearance: Band
+) -> Outcome:
+    """A thru axle is as thick as the hole of the dropout; a bolt with its own nut goes into the slot."""
+    if dropout_form == "thru":
+        if axle_dia.near(hole, clearance["dia_mm"]):
+            return fits()
+        return no_fit("axle-too-thick") if axle_dia > hole else no_fit("axle-too-thin")
+    if dropout_form != "slot" or axle_form != "thru-bolt":
+        return fits()
+    return fits() if axle_dia <= slot + clearance["dia_mm"] else no_fit("axle-too-thick")
+
+
+@AXLE_IN_DROPOUT.test(
+    "thread",
+    reasons={"pitch-differs": Verdict.UNSAFE, "tip-too-thick": Verdict.NO_FIT, "tip-too-thin": Verdict.UNSAFE},
+    axle_pitch=deciding("axle.rod.pitch_mm"),
+    hole_pitch=deciding("holder.dropout.pitch_mm"),
+    axle_dia=deciding("axle.rod.dia_mm"),
+    tip=deciding("axle.rod.thread_dia_mm"),
+    hole_thread=deciding("holder.dropout.thread_dia_mm"),
+    dropout_form=deciding("holder.dropout.form"),
+    shank=trade_figure("wheels.thread-follows-shank"),
+    clearance=trade_figure("wheels.axle-clearance"),
+)
+def axle_thread(
+    axle_pitch: Num,
+    hole_pitch: Num,
+    axle_dia: Num,
+    tip: Num,
+    hole_thread: Num,
+    dropout_form: WordFigure,
+    shank: Band,
+    clearance: Band,
+) -> Outcome:
+    """The thread of the tip is the thread of the dropout, in thickness and pitch.
+
+    Another pitch starts by hand, and the lever or key drives it home: it then holds by a flank or two and strips. So it
+    is unsafe, not merely a no. Thin axles have a tip as thick as the shank; of thick ones the tip is asked for.
+    """
+    if dropout_form != "thru":
+        return fits()
+    if axle_dia > shank["up_to_mm"]:
+        if tip > hole_thread + clearance["dia_mm"]:
+            return no_fit("tip-too-thick")
+        if tip < hole_thread - clearance["dia_mm"]:
+            return unsafe("tip-too-thin")
+    return fits() if axle_pitch == hole_pitch else unsafe("pitch-differs")
+
+
+@AXLE_IN_DROPOUT.test(
+    "length",
+    reasons={
+        "does-not-reach": Verdict.NO_FIT,
+        "too-short": Verdict.UNSAFE,
+        "stands-out": Verdict.NOT_KNOWN,
+        "too-long": Verdict.NO_FIT,
+    },
+    length=deciding("axle.rod.length_mm"),
+    wanted=deciding("holder.dropout.axle_length_mm"),
+    opening=deciding("holder.dropout.width_mm"),
+    dropout_form=deciding("holder.dropout.form"),
+    sold_for=confirming("axle.rod.for_width_mm"),
+    slack=trade_figure("wheels.axle-length"),
+)
+def axle_length(
+    length: Num, wanted: Num, opening: Num, dropout_form: WordFigure, sold_for: Num | None, slack: Band
+) -> Outcome:
+    """A thru axle is as long under the head as the frame asks for.
+
+    One that is no longer than the hub reaches no thread. A shorter one leaves turns empty, a longer one may bottom
+    before it clamps.
+    """
+    if dropout_form != "thru":
+        return fits()
+    if length <= opening:
+        return no_fit("does-not-reach")
+    short = wanted - length
+    if short > slack["play_mm"]:
+        return unsafe("too-short", gap_mm=short)
+    if -short > slack["longer_mm"]:
+        return no_fit("too-long", gap_mm=-short)
+    if -short > slack["play_mm"]:
+        return not_known("stands-out", gap_mm=-short)
+    if sold_for is not None and sold_for != opening:
+        return fits("sold-for-another-width")
+    return fits()
+
+
+@AXLE_IN_DROPOUT.test(
+    "thread-length",
+    reasons={"thread-shorter": Verdict.NOT_KNOWN},
+    axle_thread_length=confirming("axle.rod.thread_length_mm"),
+    hole_thread_length=confirming("holder.dropout.thread_length_mm"),
+    slack=trade_figure("wheels.axle-length"),
+)
+def axle_thread_length(axle_thread_length: Num | None, hole_thread_length: Num | None, slack: Band) -> Outcome:
+    """The thread of the axle fills that of the dropout; whether fewer turns are enough, only the maker can say."""
+    if axle_thread_length is None or hole_thread_length is None:
+        return fits()
+    if hole_thread_length - axle_thread_length <= slack["play_mm"]:
+        return fits()
+    return not_known("thread-shorter", gap_mm=hole_thread_length - axle_thread_length)
+
+
+@AXLE_IN_DROPOUT.test(
+    "head",
+    reasons={"cone-on-a-flat": Verdict.UNSAFE, "flat-in-a-cone": Verdict.NO_FIT},
+    head=deciding("axle.rod.head"),
+    seat=deciding("holder.dropout.head_seat"),
+    dropout_form=deciding("holder.dropout.form"),
+)
+def axle_head(head: WordFigure, seat: WordFigure, dropout_form: WordFigure) -> Outcome:
+    """The head of a thru axle has the shape of its seat.
+
+    A cone on a flat seat bears on a line, looks seated and works loose: unsafe. A flat head on a conical seat stands
+    proud on the rim of the cone.
+    """
+    if dropout_form != "thru" or head == seat:
+        return fits()
+    return unsafe("cone-on-a-flat") if head == "conical" else no_fit("flat-in-a-cone")
+
+
+@AXLE_IN_DROPOUT.test(
+    "skewer-length",
+    reasons={"does-not-reach": Verdict.NO_FIT, "may-not-fill-the-nut": Verdict.NOT_KNOWN, "too-long": Verdict.NO_FIT},
+    sold_for=deciding("axle.rod.for_width_mm"),
+    opening=deciding("holder.dropout.width_mm"),
+    axle_form=deciding("axle.rod.form"),
+    rod_length=confirming("axle.rod.length_mm"),
+    slack=trade_figure("wheels.skewer-width"),
+)
+def skewer_length(sold_for: Num, opening: Num, axle_form: WordFigure, rod_length: Num | None, slack: Band) -> Outcome:
+    """A skewer is sold for the width of the hub. It reaches through both dropouts and fills its nut."""
+    if axle_form != "skewer":
+        return fits()
+    if rod_length is not None and rod_length <= opening:
+        return no_fit("does-not-reach")
+    short = opening - sold_for
+    if short > slack["narrower_mm"]:
+        return no_fit("does-not-reach", gap_mm=short)
+    if -short > slack["wider_mm"]:
+        return no_fit("too-long", gap_mm=-short)
+    if short > 0:
+        return not_known("may-not-fill-the-nut", gap_mm=short)
+    return fits()
+
+
+AXLE_IN_HUB = joint(
+    "wheels.axle-in-hub",
+    "axle in hub",
+    """
+    What meets: the axle, skewer or nuts, and the hub that they hold.
+
+    Why it matters: a thru axle has to fill the bore of the hub, and a nut needs the thread of its axle. Nuts of nearly
+    the same thread go on by hand and let go when they are tightened.
+
+    What to do: take the axle that the frame asks for and a hub with that bore; take nuts from the maker of the hub.
+
+    Measure: the shank and the bore with a caliper, threads with a thread gauge.
+
+    Caution: a stripped nut or a loose axle lets the wheel go. Hub gears also need their washers against turning.
+    Follow the makers and the local rules; if in doubt, ask a qualified mechanic.
+    """,
+    place("front", axle="front_axle", hub="front_hub", sleeve="front_hub_adapter"),
+    place("rear", axle="rear_axle", hub="rear_hub", sleeve="rear_hub_adapter"),
+    safety=True,
+    presupposes=("wheels.hub-in-dropout", "wheels.axle-in-dropout"),
+)
+
+
+@AXLE_IN_HUB.test(
+    "form",
+    reasons={"axle-forms-differ": Verdict.NO_FIT, "skewer-in-a-thru-hub": Verdict.UNSAFE},
+    axle_form=deciding("axle.rod.form"),
+    hub_form=deciding("hub.axle.form"),
+)
+def axle_in_hub_form(axle_form: WordFigure, hub_form: WordFigure) -> Outcome:
+    """Thru axles and bolts go through thru hubs, skewers through hollow axles with stubs, nuts on solid axles."""
+    if axle_form == "skewer":
+        if hub_form == "quick-release":
+            return fits()
+        return unsafe("skewer-in-a-thru-hub") if hub_form == "thru" else no_fit("axle-forms-differ")
+    if axle_form == "nuts":
+        return fits() if hub_form == "nutted" else no_fit("axle-forms-differ")
+    if axle_form == "thru-bolt" and hub_form.within(("thru-bolt", "thru")):
+        return fits()
+    if axle_form == "thru" and hub_form == "thru":
+        return fits()
+    return no_fit("axle-forms-differ")
+
+
+@AXLE_IN_HUB.test(
+    "bore",
+    reasons={
+        "axle-too-thick": Verdict.NO_FIT,
+        "bore-too-wide": Verdict.NEEDS_ADAPTER,
+        "bore-far-too-wide": Verdict.NO_FIT,
+    },
+    axle_dia=deciding("axle.rod.dia_mm"),
+    bore=deciding("hub.axle.bore_mm"),
+    axle_form=deciding("axle.rod.form"),
+    sleeve_bore=deciding("sleeve.axle.bore_mm", optional=True),
+    clearance=trade_figure("wheels.axle-clearance"),
+    sleeve_kind=adapter_kind("wheels.bore-sleeve"),
+)
+def axle_in_bore(
+    axle_dia: Num, bore: Num, axle_form: WordFigure, sleeve_bore: Num, clearance: Band, sleeve_kind: AdapterPairs
+) -> Outcome:
+    """The axle fills the bore of the hub, or of the sleeve in it."""
+    if not axle_form.within(("thru", "thru-bolt")):
+        return fits()
+    if axle_dia.near(bore, clearance["dia_mm"]):
+        return fits()
+    if axle_dia > bore:
+        return no_fit("axle-too-thick")
+    if sleeve_bore.near(axle_dia, clearance["dia_mm"]):
+        return fits("through-the-sleeve")
+    if sleeve_kind.covers(hub_mm=bore, holder_mm=axle_dia):
+        return needs_adapter("bore-too-wide", sleeve_kind.row)
+    return no_fit("bore-far-too-wide")
+
+
+@AXLE_IN_HUB.test(
+    "nut-thread",
+    reasons={"threads-differ": Verdict.UNSAFE},
+    nut_thread=deciding("axle.rod.thread"),
+    axle_thread=deciding("hub.axle.thread"),
+    axle_form=deciding("axle.rod.form"),
+)
+def nut_thread(nut_thread: WordFigure, axle_thread: WordFigure, axle_form: WordFigure) -> Outcome:
+    """A nut has the thread of its axle.
+
+    Threads that are nearly alike go on with the fingers and shear under the spanner, so another thread is unsafe: the
+    same answer as for a thru axle of another pitch.
+    """
+    if axle_form != "nuts" or nut_thread == axle_thread:
+        return fits()
+    return unsafe("threads-differ")
+
+
+FRONT_DISC_RETENTION = joint(
+    "wheels.front-disc-retention",
+    "front wheel held against a disc brake",
+    """
+    What meets: the skewer, the open ends of the fork, and the pull of a front disc brake.
+
+    Why it matters: a disc brake behind the fork leg pushes the axle out of an open dropout. The clamp has to hold
+    against that, and the lips are what is left if it does not.
+
+    What to do: use a skewer with an enclosed steel cam, leave the lips as they are; better, a fork with a thru axle.
+
+    Measure: look at the cam, which is hidden in a round housing or open on a plastic washer; look for the lips under
+    the slots.
+
+    Caution: a front wheel that comes out throws the rider on his head. Check the clamp before every ride. Follow the
+    maker of the fork and the local rules; if in doubt, ask a qualified mechanic.
+    """,
+    place("front", axle="front_axle", holder="fork", rotor="front_rotor"),
+    safety=True,
+    presupposes=("wheels.hub-in-dropout", "wheels.axle-in-dropout"),
+)
+
+
+@FRONT_DISC_RETENTION.test(
+    "clamp",
+    reasons={"cam-too-weak": Verdict.UNSAFE, "no-lips": Verdict.UNSAFE},
+    axle_form=deciding("axle.rod.form"),
+    cam=deciding("axle.rod.cam"),
+    lips=deciding("holder.dropout.lips"),
+    dropout_form=deciding("holder.dropout.form"),
+    rotor_dia=confirming("rotor.disc.dia_mm"),
+)
+def disc_clamp(
+    axle_form: WordFigure, cam: WordFigure, lips: WordFigure, dropout_form: WordFigure, rotor_dia: Num | None
+) -> Outcome:
+    """With a front rotor and open fork ends a skewer has an enclosed cam or none, and the fork has its lips."""
+    if dropout_form != "slot" or axle_form != "skewer":
+        return fits()
+    shown = {} if rotor_dia is None else {"rotor_mm": rotor_dia}
+    if lips == "none":
+        return unsafe("no-lips", **shown)
+    if cam.within(("enclosed", "none")):
+        return fits("check-the-clamp-before-every-ride")
+    return unsafe("cam-too-weak", **shown)
