@@ -3,7 +3,9 @@
 In: a record with ``box = "12x142, 6-bolt, 9-spline road, 28h"``. Out: the same record with the words placed. A token is
 what stands between commas (a comma between two digits is a decimal comma). A token is a trade name of the library or a
 phrase such as ``28h``; which ports the record has decides what it may mean. A hole ``{width_in}`` of a phrase is
-inches of ``width_mm``; a phrase that sets ``standard`` adds a trade name to its port.
+inches of ``width_mm``; a phrase that sets ``standard`` adds a trade name to its port. A token that opens with the
+words of a port is for that port alone (``lower ZS56``); one in pieces (``ZS44/28.6``, ``ZS44 | ZS56``) that means
+nothing as a whole gives each piece to a port, in the order of the ports.
 """
 
 from __future__ import annotations
@@ -25,6 +27,8 @@ from catalog_schema.records import Record
 _SEPARATOR = re.compile(r"(?<!\d),|,(?!\d)|;|\n")
 _HOLE = re.compile(r"\{(\w+)\}")
 _NUMBER: Final = r"\d+(?:\.\d+)?"
+#: Inches of a hole have one digit before the point, so that ``700x28`` is not read as inches.
+_INCHES: Final = r"\d(?:\.\d+)?"
 _MM_PER_INCH: Final = Decimal("25.4")
 
 
@@ -41,25 +45,75 @@ def expand(record: Record, library: Library, faults: FaultList, place: str) -> R
     """Return ``record`` with its box words placed in its ports; tokens that mean nothing here are faults."""
     if not record.box:
         return record
-    ports = record.ports()
     names: dict[str, list[str]] = {}
     figures: dict[str, dict[str, Any]] = {}
     for token in tokens(record.box):
-        placed = [name for name, port in ports.items() if library.named(port.kind, token)]
-        if placed:
-            for name in placed:
-                names.setdefault(name, []).append(token)
-            continue
-        phrase = _phrase(record, token, library)
-        if phrase is not None:
-            port_name, values = phrase
+        placed = _read(type(record), token, library)
+        if not placed:
+            known = [n for port in record.ports().values() for n in library.names_for(port.kind)]
+            faults.unknown(place, f"words on the box of a {record.kind.replace('_', ' ')}:", token, known)
+        for port_name, values in placed:
             if (name_set := values.pop("standard", None)) is not None:
                 names.setdefault(port_name, []).append(name_set)
-            _note(figures.setdefault(port_name, {}), values, token, faults, place)
-            continue
-        known = [n for port in ports.values() for n in library.names_for(port.kind)]
-        faults.unknown(place, f"words on the box of a {record.kind.replace('_', ' ')}:", token, known)
+            if values or not name_set:
+                _note(figures.setdefault(port_name, {}), values, token, faults, place)
     return _merged(record, names, figures, faults, place)
+
+
+#: What a token says: figures by port; the figure ``standard`` is a trade name.
+_Placed = list[tuple[str, dict[str, Any]]]
+
+
+def _read(kind: type[Record], token: str, library: Library) -> _Placed:
+    """Return what a token says: as a whole, else to the port that it opens with, else piece by piece."""
+    ports = tuple(kind.ports())
+    if whole := _as_whole(kind, token, library, ports):
+        return whole
+    for port_name, rest in _addressed(ports, token):
+        if placed := _as_whole(kind, rest, library, (port_name,)):
+            return placed
+    for stroke in ("|", "/"):
+        if placed := _in_pieces(kind, [piece.strip() for piece in token.split(stroke)], library):
+            return placed
+    return []
+
+
+def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str, ...]) -> _Placed:
+    named = [n for n in among if library.named(kind.ports()[n].kind, token)]
+    if named:
+        return [(n, {"standard": token}) for n in named]
+    phrase = _phrase(kind, token, library, among)
+    return [phrase] if phrase is not None else []
+
+
+def _addressed(ports: tuple[str, ...], token: str) -> list[tuple[str, str]]:
+    """Return (port, rest of the token) for each port whose words the token opens with, the most words first.
+
+    The words of a port are its name, and each tail of its name that no other port of the record ends in.
+    """
+    words = token.replace(":", " ").split()
+    found = []
+    for name in ports:
+        parts = name.split("_")
+        for at in range(len(parts)):
+            tail = parts[at:]
+            alone = not any(o != name and o.split("_")[-len(tail) :] == tail for o in ports)
+            if alone and len(words) > len(tail) and [w.casefold() for w in words[: len(tail)]] == tail:
+                found.append((len(tail), name, " ".join(words[len(tail) :])))
+    return [(name, rest) for _, name, rest in sorted(found, key=lambda f: -f[0])]
+
+
+def _in_pieces(kind: type[Record], pieces: list[str], library: Library) -> _Placed:
+    """Return each piece as a trade name of a port, in the order of the ports; nothing unless every piece has one."""
+    ports = list(kind.ports().items())
+    placed: _Placed = []
+    for piece in pieces if len(pieces) > 1 else []:
+        while ports and not library.named(ports[0][1].kind, piece):
+            del ports[0]
+        if not ports:
+            return []
+        placed.append((ports.pop(0)[0], {"standard": piece}))
+    return placed
 
 
 def _note(mine: dict[str, Any], values: dict[str, Any], token: str, faults: FaultList, place: str) -> None:
@@ -69,22 +123,26 @@ def _note(mine: dict[str, Any], values: dict[str, Any], token: str, faults: Faul
         mine[name] = value
 
 
-def _phrase(record: Record, token: str, library: Library) -> tuple[str, dict[str, Any]] | None:
+def _phrase(
+    kind: type[Record], token: str, library: Library, among: tuple[str, ...]
+) -> tuple[str, dict[str, Any]] | None:
     text = tidied(token)
+    whole = len(among) == len(kind.ports())
     for phrase in library.phrases:
-        if record.kind in phrase.kinds:
-            match = _pattern(phrase.form, _ranges(type(record), phrase.port)).fullmatch(text)
+        if kind.kind in phrase.kinds and (whole or phrase.port in among):
+            match = _pattern(phrase.form, _ranges(kind, phrase.port)).fullmatch(text)
             if match is not None:
                 found = dict(_in_millimetres(k, v) for k, v in match.groupdict().items())
                 return phrase.port, {**phrase.sets, **found}
-    words = _plain_words(record, library, squeezed(token))
+    words = _plain_words(kind, library, squeezed(token), among)
     return (words[0][0], {words[0][1]: words[0][2]}) if words else None
 
 
-def _plain_words(record: Record, library: Library, text: str) -> list[tuple[str, str, str]]:
-    places = [("", "record", name) for name in record.scalars()]
-    places += [(name, port.kind, figure) for name, port in record.ports().items() for figure in port.figure_names()]
-    words = [(name, figure, library.words.get((kind, figure), {}).get(text)) for name, kind, figure in places]
+def _plain_words(kind: type[Record], library: Library, text: str, among: tuple[str, ...]) -> list[tuple[str, str, str]]:
+    ports = kind.ports()
+    places = [("", "record", name) for name in kind.scalars()] if len(among) == len(ports) else []
+    places += [(name, ports[name].kind, figure) for name in among for figure in ports[name].figure_names()]
+    words = [(name, figure, library.words.get((port, figure), {}).get(text)) for name, port, figure in places]
     return [(name, figure, word) for name, figure, word in words if word is not None]
 
 
@@ -112,7 +170,8 @@ def _pattern(form: str, ranges: frozenset[str] = frozenset()) -> re.Pattern[str]
         parts.append(re.escape(tidied(form[at : hole.start()])))
         name = hole.group(1)
         two = name in ranges or name.removesuffix("_in") + "_mm" in ranges
-        parts.append(rf"(?P<{name}>{_NUMBER}{f'[-/]{_NUMBER}' if two else ''})")
+        one = _INCHES if name.endswith("_in") else _NUMBER
+        parts.append(rf"(?P<{name}>{one}{f'[-/]{one}' if two else ''})")
         at = hole.end()
     parts.append(re.escape(tidied(form[at:])))
     return re.compile("".join(parts) + r"(?:mm)?")
@@ -147,6 +206,4 @@ def phrases_for(record_kind: str, library: Library) -> list[Phrase]:
 
 def understands(kind: type[Record], token: str, library: Library) -> bool:
     """Return whether a record of this kind has a place for a token."""
-    if any(library.named(port.kind, token) for port in kind.ports().values()):
-        return True
-    return _phrase(kind.model_construct(), token, library) is not None
+    return bool(_read(kind, token, library))

@@ -7,7 +7,11 @@ from catalog_schema.quantity import Bound, Figure, FigureOrChoice, Span, Word
 
 
 class HeadTubeEnd(Port):
-    """One end of the head tube. ``fit`` is how the headset sits in it (see the ``head_tube_end.fit`` words)."""
+    """One end of the head tube. ``fit`` says whether a cup is pressed in or a bare bearing sits in a seat of the frame.
+
+    ``bore_mm`` is the bore that a cup is pressed into. Of an end with a seat, ``bearing_od_mm`` and ``bearing_bore_mm``
+    are the bearing that it is made for, and ``seat_angle_deg`` is the slope that the bearing rests on.
+    """
 
     fit: Word = None
     bore_mm: Figure = None
@@ -26,7 +30,8 @@ class HeadTube(Port):
 class HeadsetCup(Port):
     """The side of a headset half that sits in the head tube: a cup, or the bare bearing of an integrated set.
 
-    ``size_mm`` is the bore group that the set is made for, as in the identification scheme (34, 44, 56).
+    ``size_mm`` is the bore that a cup is made for (33.95 where the scheme says 34), ``cup_od_mm`` its skirt as measured.
+    ``frame_angle_deg`` and ``ring_angle_deg`` are the outer and the inner chamfer of the bearing.
     """
 
     fit: Word = None
@@ -35,6 +40,7 @@ class HeadsetCup(Port):
     insertion_mm: Figure = None
     bearing_od_mm: Figure = None
     frame_angle_deg: Figure = None
+    ring_angle_deg: Figure = None
 
 
 class UpperBore(Port):
@@ -46,11 +52,15 @@ class UpperBore(Port):
 
 
 class CrownRace(Port):
-    """The ring of the lower headset half that sits on the fork; ``seat_mm`` is the seat it is made for."""
+    """The ring of the lower headset half that sits on the fork.
+
+    ``seat_mm`` is the nominal seat that it is made for, ``bore_mm`` its hole as measured, ``angle_deg`` its slope.
+    """
 
     seat_mm: Figure = None
     bore_mm: Figure = None
     form: Word = None
+    angle_deg: Figure = None
 
 
 class Stack(Port):
@@ -60,14 +70,21 @@ class Stack(Port):
 
 
 class Steerer(Port):
-    """The fork's steerer. ``form`` is threadless or threaded; ``taper_end_mm`` is where it becomes the top size."""
+    """The fork's steerer. ``form`` is threadless or threaded.
+
+    ``bottom_dia_mm`` is the tube just above the crown seat, ``taper_end_mm`` the height over the crown seat at which it
+    has become the top size (0: it is straight). ``below_stem_top_mm`` is measured on the bicycle: from the top of the
+    stem (or of the spacer on it) down to the end of the steerer.
+    """
 
     form: Word = None
     top_dia_mm: Figure = None
+    bottom_dia_mm: Figure = None
     bore_mm: Figure = None
     thread: Word = None
     length_mm: Figure = None
     taper_end_mm: Figure = None
+    below_stem_top_mm: Figure = None
     material: Word = None
     section: Word = None
     spacers_below_min_mm: Bound = None
@@ -82,23 +99,32 @@ class CrownSeat(Port):
 
 
 class StemClamp(Port):
-    """The side of a stem that holds the steerer: a clamp around it, or a quill inside it."""
+    """The side of a stem that holds the steerer: a clamp around it, or a quill inside it.
+
+    ``inserted_mm`` is how deep a quill sits, measured on the bicycle; ``mark_mm`` the least depth that its mark asks for.
+    """
 
     form: Word = None
     bore_mm: Figure = None
     height_mm: Figure = None
+    section: Word = None
     quill_dia_mm: Figure = None
+    inserted_mm: Figure = None
+    mark_mm: Bound = None
 
 
 class BarClamp(Port):
-    """The side of a stem that holds the handlebar."""
+    """The side of a stem that holds the handlebar. ``reach_mm`` and ``angle_deg`` (without sign) say where it holds it."""
 
     dia_mm: Figure = None
     width_mm: Figure = None
+    opening: Word = None
+    reach_mm: Figure = None
+    angle_deg: Figure = None
 
 
 class BarCentre(Port):
-    """The middle of a handlebar, where the stem clamps it."""
+    """The middle of a handlebar, where the stem clamps it. ``shim`` is the maker's word on a shim there."""
 
     dia_mm: Figure = None
     material: Word = None
@@ -115,7 +141,12 @@ class SpacerStack(Port):
 
 
 class Anchor(Port):
-    """What the top cap's bolt pulls on: a star nut or an expander."""
+    """What the top cap's bolt pulls on: a star nut or an expander.
+
+    ``for_steerer_mm`` is the steerer that a star nut is sold for, ``steerer_bore_mm`` the bores that an expander grips.
+    """
 
     form: Word = None
+    for_steerer_mm: Figure = None
     steerer_bore_mm: Span = None
+    length_mm: Figure = None
