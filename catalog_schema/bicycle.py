@@ -6,19 +6,18 @@ In: ``bicycle.toml`` of this package. Out: a ``Bicycle``. It knows slots and kin
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cache, cached_property
 from importlib import resources
-
-from pydantic import BaseModel, ConfigDict
+from typing import Any
 
 from catalog_schema.records import RECORD_KINDS, Record
 
 
-class Slot(BaseModel):
+@dataclass(frozen=True, slots=True)
+class Slot:
     """A place on the bicycle that one part fills. ``adapter`` slots are filled only where a gap needs it."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     id: str
     kind: str
@@ -26,7 +25,8 @@ class Slot(BaseModel):
     adapter: bool = False
 
 
-class Fastening(BaseModel):
+@dataclass(frozen=True, slots=True)
+class Fastening:
     """What completes a fastening: ``slot`` is called for when ``because`` and every slot of ``present`` is filled.
 
     ``where`` narrows it: each figure (``slot.port.figure``) is known to be one of these words. ``unless`` lists slots
@@ -34,25 +34,22 @@ class Fastening(BaseModel):
     ``show`` lists figures of ``because`` that say which part is wanted; ``id`` is the sentence's.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
     id: str
     slot: str
     because: str
-    where: dict[str, tuple[str, ...]] = {}
+    where: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     present: tuple[str, ...] = ()
     unless: tuple[str, ...] = ()
     show: tuple[str, ...] = ()
     lacks: str = ""
 
 
-class BicycleKind(BaseModel):
+@dataclass(frozen=True, slots=True)
+class BicycleKind:
     """A kind of bicycle: the slots that a complete one has, and the use that clearance rules read.
 
     ``a|b`` in ``slots`` stands for either of two slots.
     """
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     id: str
     words: str
@@ -61,10 +58,9 @@ class BicycleKind(BaseModel):
     names: tuple[str, ...] = ()
 
 
-class Side(BaseModel):
+@dataclass(frozen=True, slots=True)
+class Side:
     """A word of the workshop for one or several slots, such as ``wheel``: its slots in front, and at the rear."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     words: tuple[str, ...]
     slots: tuple[str, ...] = ()
@@ -72,24 +68,13 @@ class Side(BaseModel):
     rear: tuple[str, ...] = ()
 
 
-class Question(BaseModel):
+@dataclass(frozen=True, slots=True)
+class Question:
     """A question that somebody measures for: the slots whose joints it is about."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     id: str
     words: str
     slots: tuple[str, ...]
-
-
-class _File(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    slot: tuple[Slot, ...]
-    fastening: tuple[Fastening, ...] = ()
-    bicycle_kind: tuple[BicycleKind, ...] = ()
-    side: tuple[Side, ...] = ()
-    question: tuple[Question, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -134,5 +119,21 @@ class Bicycle:
 def load() -> Bicycle:
     """Return the bicycle that comes with the program."""
     text = (resources.files("catalog_schema") / "bicycle.toml").read_text(encoding="utf-8")
-    parsed = _File.model_validate(tomllib.loads(text))
-    return Bicycle(parsed.slot, parsed.fastening, parsed.bicycle_kind, parsed.side, parsed.question)
+    tables: dict[str, list[dict[str, Any]]] = _fixed(tomllib.loads(text))
+    unknown = set(tables) - {"slot", "fastening", "bicycle_kind", "side", "question"}
+    if unknown:
+        raise ValueError(f"bicycle.toml: unknown tables {sorted(unknown)}")
+    return Bicycle(
+        tuple(Slot(**row) for row in tables["slot"]),
+        tuple(Fastening(**row) for row in tables.get("fastening", ())),
+        tuple(BicycleKind(**row) for row in tables.get("bicycle_kind", ())),
+        tuple(Side(**row) for row in tables.get("side", ())),
+        tuple(Question(**row) for row in tables.get("question", ())),
+    )
+
+
+def _fixed(raw: Any) -> Any:
+    """Return a table with tuples for its lists."""
+    if isinstance(raw, dict):
+        return {k: _fixed(v) for k, v in raw.items()}
+    return tuple(_fixed(v) for v in raw) if isinstance(raw, list) else raw
