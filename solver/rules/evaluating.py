@@ -240,7 +240,7 @@ def _judge_joint(joint: Joint, place: Place, filled: Mapping[str, Filled], work:
     results: list[TestResult] = []
     slots: set[str] = set()
     for test in joint.tests:
-        for roles in _links(joint, test, place, adapter):
+        for roles in links(joint, test, place, adapter):
             if all(roles[r] in filled for r in joint.roles_of(test)) and is_asked(test, roles, filled):
                 result = work.result(joint, test, roles, filled)
                 results.append(result)
@@ -263,7 +263,7 @@ def _judge_joint(joint: Joint, place: Place, filled: Mapping[str, Filled], work:
     )
 
 
-def _links(joint: Joint, test: Test, place: Place, adapter: str) -> list[Mapping[str, str]]:
+def links(joint: Joint, test: Test, place: Place, adapter: str) -> list[Mapping[str, str]]:
     """Return the role bindings under which a test is asked: one, or one for each link of an adapter chain."""
     roles = place.roles
     first, second = joint.between

@@ -21,7 +21,19 @@ from catalog_schema.records import RECORD_KINDS
 from catalog_schema.resolve import Known, Variant
 from solver.report import NO, ShownFigure, TestResult, Verdict
 from solver.rules.figures import Leaf, LimitFigure, Num, SpanFigure, Tree, WordFigure, Zero, explore
-from solver.rules.registry import AdapterPairs, Band, FromLibrary, Joint, Outcome, Read, RowTable, Test, Total
+from solver.rules.registry import (
+    AdapterPairs,
+    Band,
+    FromLibrary,
+    Given,
+    Joint,
+    Outcome,
+    Parameter,
+    Read,
+    RowTable,
+    Test,
+    Total,
+)
 
 FIGURE_MISSING = "figure-missing"
 DISAGREE = "name-and-measurement-disagree"
@@ -198,12 +210,14 @@ def _shown(name: str, read: Read, roles: Mapping[str, str], known: Mapping[str, 
 
 
 def _argument(
-    parameter: Read | Total | FromLibrary,
+    parameter: Parameter,
     roles: Mapping[str, str],
     known: Mapping[str, Known | None],
     filled: Mapping[str, Filled],
     library: Library,
 ) -> Any:
+    if isinstance(parameter, Given):
+        return parameter.number
     if isinstance(parameter, FromLibrary):
         return _from_library(parameter, library)
     if isinstance(parameter, Total):

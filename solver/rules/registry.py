@@ -51,7 +51,14 @@ class FromLibrary:
     what: Literal["figure", "table", "adapter"]
 
 
-Parameter = Read | Total | FromLibrary
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A number that was worked out beforehand, in place of a total; only the search makes these."""
+
+    number: Num
+
+
+Parameter = Read | Total | FromLibrary | Given
 
 
 def deciding(ref: str, *, optional: bool = False) -> Read:

@@ -1,7 +1,7 @@
 """The ways in which a part can be set up: one option of each of its settings.
 
-In: a part and the numbers of small parts on the list. Out: ways, each with the figures of the part in each slot. What is
-not sold is no way; a group that its maker has not closed has one more way, of which nothing is known.
+In: a part and the numbers of small parts on the list. Out: ways, each with the figures of the part in each slot. What
+is not sold is no way; a group that its maker has not closed has one more way, of which nothing is known.
 """
 
 from __future__ import annotations

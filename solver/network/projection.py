@@ -1,0 +1,99 @@
+"""What a test can see of the candidates in a slot: the distinct sets of figures that it reads, numbered.
+
+In: candidates and the figures that one test reads in one slot. Out: a ``Side``: a number for each way of each candidate,
+and for each number what the judge is given. Thousands of parts differ in a few figures only, so each rule is judged
+once for each distinct set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from catalog_schema.library import Library
+from catalog_schema.quantity import Measure
+from catalog_schema.resolve import Known, Variant
+from solver.network.candidates import Candidate
+from solver.rules.judging import Filled
+from solver.rules.registry import Read
+
+Seen = tuple[tuple[tuple[str, Known], ...], ...]
+
+
+@dataclass(slots=True)
+class Side:
+    """One slot as one test sees it. ``number`` maps (candidate ident, way) to an index of ``kinds``.
+
+    The last of ``kinds`` is None where the slot may stay empty.
+    """
+
+    slot: str
+    number: dict[tuple[int, int], int] = field(default_factory=dict)
+    kinds: list[Filled | None] = field(default_factory=list)
+
+
+def side(
+    slot: str, record_kind: str, paths: Iterable[str], candidates: Sequence[Candidate], *, may_be_empty: bool
+) -> Side:
+    """Return the side of a test in a slot; ``paths`` are the figures that it reads there."""
+    wanted = frozenset(paths)
+    wanted |= {"material"} if any(p.endswith(".material") for p in wanted) else frozenset()
+    out = Side(slot)
+    index: dict[Seen, int] = {}
+    for candidate in candidates:
+        for w, way in enumerate(candidate.ways):
+            seen = tuple(dict.fromkeys(_seen(v, wanted) for v in way.variants(slot)))
+            if seen not in index:
+                index[seen] = len(out.kinds)
+                out.kinds.append(Filled(record_kind, tuple(dict(v) for v in seen)))
+            out.number[candidate.ident, w] = index[seen]
+    if may_be_empty:
+        out.kinds.append(None)
+    return out
+
+
+def _seen(variant: Variant, wanted: frozenset[str]) -> tuple[tuple[str, Known], ...]:
+    return tuple(sorted(((k, v) for k, v in variant.items() if k in wanted), key=lambda kv: kv[0]))
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """A partial sum as the judge will see it: exact, measured within ``spread``, missing, in conflict, or weak.
+
+    ``weak``: one of its figures rests on a library row from memory. A missing sum has no constant.
+    """
+
+    constant: Decimal = Decimal(0)
+    spread: Decimal = Decimal(0)
+    missing: bool = False
+    conflict: bool = False
+    weak: bool = False
+
+    def __add__(self, other: Term) -> Term:
+        missing = self.missing or other.missing
+        conflict, weak = self.conflict or other.conflict, self.weak or other.weak
+        if missing:
+            return Term(missing=True, conflict=conflict, weak=weak)
+        return Term(self.constant + other.constant, self.spread + other.spread, False, conflict, weak)
+
+
+def term(reads: Iterable[Read], filled: Filled | None, library: Library) -> list[Term]:
+    """Return what a slot adds to a sum: one term for each reading of its names."""
+    if filled is None:
+        return [Term()]
+    found = []
+    for variant in filled.variants:
+        total = Term()
+        for read in reads:
+            total = total + _one(variant.get(read.ref.partition(".")[2]), library)
+        found.append(total)
+    return list(dict.fromkeys(found))
+
+
+def _one(known: Known | None, library: Library) -> Term:
+    if known is None or not isinstance(known.value, Measure):
+        return Term(missing=True, conflict=known is not None and known.conflict)
+    grounds = library.rows[known.row].grounds if known.row is not None else None
+    weak = grounds is not None and (grounds.basis == "memory" or grounds.confidence == "low")
+    return Term(known.value.value, known.value.resolution or Decimal(0), False, known.conflict, weak)
