@@ -70,7 +70,7 @@ class Frame(Record):
     head_tube_lower: front_end.HeadTubeEnd | None = None
     seat_tube: seating.SeatTube | None = None
     dropout: wheels.Dropout | None = None
-    brake_mount: brakes.BrakeMount | None = None
+    brake_mount: brakes.FrameBrakeMount | None = None
     rim_brake_mount: brakes.RimBrakeMount | None = None
     tyre_room: tyres.TyreRoom | None = None
 
@@ -81,7 +81,7 @@ class Fork(Record):
     steerer: front_end.Steerer | None = None
     crown_seat: front_end.CrownSeat | None = None
     dropout: wheels.Dropout | None = None
-    brake_mount: brakes.BrakeMount | None = None
+    brake_mount: brakes.ForkBrakeMount | None = None
     rim_brake_mount: brakes.RimBrakeMount | None = None
     tyre_room: tyres.TyreRoom | None = None
 
@@ -172,6 +172,13 @@ class SeatCollar(Record):
     band: seating.CollarBand | None = None
 
 
+class SeatCollarLiner(Record):
+    """A split ring between seat tube and seat collar."""
+
+    seat_tube: seating.SeatTube | None = None
+    band: seating.CollarBand | None = None
+
+
 class Saddle(Record):
     """A saddle."""
 
@@ -241,7 +248,7 @@ class Caliper(Record):
 class BrakeMountAdapter(Record):
     """A bracket between a mount and a caliper: its foot sits on the mount, its mount carries the caliper."""
 
-    foot: brakes.CaliperFoot | None = None
+    foot: brakes.BracketFoot | None = None
     brake_mount: brakes.BrakeMount | None = None
 
 

@@ -1,4 +1,4 @@
-"""Ports of the brakes: mounts, calipers, rotors."""
+"""Ports of the brakes: mounts, calipers, brackets, rotors, lockrings."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from catalog_schema.quantity import Bound, Figure, FigureOrChoice, Span, Word
 
 
 class BrakeMount(Port):
-    """The seat of a disc caliper on a frame, a fork or an adapter.
+    """The seat of a disc caliper: here that of a bracket, below those of a fork and of a frame.
 
-    ``native_rotor_mm`` is the rotor that a caliper sits right for with nothing between.
+    ``native_rotor_mm`` is the smallest rotor that the mount is for: on posts and on a frame's flat mount the one that a
+    caliper sits right for with nothing between, on tabs and on a fork's flat mount the one of the lowest bracket.
     """
 
     pattern: Word = None
@@ -18,12 +19,31 @@ class BrakeMount(Port):
     stay_thickness_mm: Figure = None
 
 
+class ForkBrakeMount(BrakeMount):
+    """The seat of the front caliper. A trade name may mean another figure here than on a frame."""
+
+
+class FrameBrakeMount(BrakeMount):
+    """The seat of the rear caliper. ``stay_thickness_mm`` is what the bolts of a flat mount pass through."""
+
+
 class CaliperFoot(Port):
-    """The side of a caliper (or of an adapter) that sits on a mount."""
+    """The side of a caliper that sits on a mount.
+
+    ``step_mm`` is how much larger the rotor is than the mount's own, where the foot decides that; ``native_rotor_mm``
+    the mount that it is made for, where it names one. ``bolt_mark_mm`` stands on the flat-mount bolt that is fitted,
+    ``bolts_sold_mm`` are the marks that its maker sells.
+    """
 
     pattern: Word = None
     native_rotor_mm: Figure = None
+    step_mm: FigureOrChoice = None
     bolt_mark_mm: Figure = None
+    bolts_sold_mm: FigureOrChoice = None
+
+
+class BracketFoot(CaliperFoot):
+    """The side of a bracket (or of a pair of washers) that sits on a mount, as a caliper would."""
 
 
 class CaliperSlot(Port):
@@ -39,18 +59,18 @@ class RotorFace(Port):
 
 
 class Disc(Port):
-    """The braking ring of a rotor."""
+    """The braking ring of a rotor. ``thickness_mm`` as made; ``worn_mm`` as measured now, at its thinnest."""
 
     dia_mm: Figure = None
     thickness_mm: Figure = None
+    worn_mm: Figure = None
     least_thickness_mm: Bound = None
 
 
 class RotorLockring(Port):
-    """The ring that holds a splined rotor."""
+    """The ring that holds a splined rotor. ``form`` says on which side the tool takes it."""
 
     form: Word = None
-    tool: Word = None
 
 
 class RimBrakeMount(Port):
