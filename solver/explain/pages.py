@@ -133,6 +133,8 @@ def card(kind: str, question: str, library: Library, bicycle: Bicycle) -> CardRe
 def _slots_of(kind: str, bicycle: Bicycle) -> tuple[str, ...]:
     """Return the slots that a word means: of a record kind, a slot, or the words for one."""
     text = squeezed(kind)
+    if not text:
+        return ()
     for slot in bicycle.slots:
         if text in (squeezed(slot.id), squeezed(slot.words)):
             return (slot.id,)

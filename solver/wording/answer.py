@@ -110,8 +110,9 @@ def _figures(missing: MissingPart) -> str:
 def _notes(report: CheckReport) -> list[str]:
     """Return how the question was taken, the settings chosen, and the slots still to choose."""
     texts = []
-    for notice, side in report.notices:
-        texts.append(store.filled(store.common("notice")[notice], {"side": words.clean(side)}) or notice)
+    for notice in dict.fromkeys(n for n, _ in report.notices):
+        named = [words.clean(side) for n, side in report.notices if n == notice]
+        texts.append(store.filled(store.common("notice")[notice], {"side": words.listed(named)}) or notice)
     chosen = {(s, g): o for f in report.judged for s, g, o in f.settings if o}
     if chosen:
         named = [f"{words.slot(s)}, {words.clean(g)} {words.clean(o)}" for (s, g), o in sorted(chosen.items())]
