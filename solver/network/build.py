@@ -1,8 +1,8 @@
 """The problem record of a half-filled list: slots as item relations, tests as tables between them.
 
 In: a list, its candidates, the joints. Out: a ``Network``: a ``Problem`` for the engine, and how to read its solutions
-back as purchases. All variables are hidden: only purchases are counted, never the settings that they are used in. Figures
-that no test can tell apart are one value.
+back as purchases. All variables are hidden: only purchases are counted, never the settings that they are used in.
+Figures that no test can tell apart are one value.
 """
 
 from __future__ import annotations
