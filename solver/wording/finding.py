@@ -55,7 +55,7 @@ def said(finding: Finding, report: CheckReport, *, sources: bool = False) -> Sai
     if result is None:
         return Said(finding.id, words.sentence(label(finding)), (), bold=False, red=False)
     sentence = store.of_reason(finding.joint, result.test, result.reason)
-    values = _values(finding, result, report)
+    values = values_of(finding, result, report)
     head = [f"{words.sentence(label(finding, sentence))}"]
     dangerous = finding.verdict is Verdict.UNSAFE or finding.perhaps is not None
     page = report.pages.get(finding.joint)
@@ -95,7 +95,7 @@ def stated(values: dict[str, str]) -> dict[str, str]:
     return {k: v for k, v in values.items() if v != words.NOT_STATED}
 
 
-def _values(finding: Finding, result: TestResult, report: CheckReport) -> dict[str, str]:
+def values_of(finding: Finding, result: TestResult, report: CheckReport) -> dict[str, str]:
     """Return what the holes of a sentence may be filled with: roles, figures, and what the judge's reasons tell."""
     values = {role: words.slot(slot) for role, slot in roles_of(finding, result, report).items()}
     values.update((f.name, words.figure(f)) for f in result.figures)
@@ -223,7 +223,7 @@ def _other_tests(finding: Finding, deciding: TestResult, report: CheckReport) ->
     for result in sorted(finding.tests, key=lambda t: t.rank, reverse=True):
         if result is not deciding:
             sentence = store.of_reason(finding.joint, result.test, result.reason)
-            values = _values(finding, result, report)
+            values = values_of(finding, result, report)
             texts.append(words.sentence(fact(finding, result, sentence, values, report)))
     return list(dict.fromkeys(texts))
 
