@@ -9,7 +9,8 @@ from catalog_schema.quantity import Bound, Figure, FigureOrChoice, Span, Word
 class RimBead(Port):
     """The seat of a tyre on a rim. ``inner_width_mm`` is between the hooks or walls.
 
-    ``tyre_min_mm`` and ``tyre_max_mm`` are the tyre widths that the rim's maker prints.
+    ``tyre_min_mm`` and ``tyre_max_mm`` are the tyre widths that the rim's maker prints; ``table`` names a table that
+    alone is to count, where the rim's papers go by one.
     """
 
     bsd_mm: Figure = None
@@ -18,6 +19,7 @@ class RimBead(Port):
     tubeless: Word = None
     tyre_min_mm: Bound = None
     tyre_max_mm: Bound = None
+    table: Word = None
     pressure_max_bar: Bound = None
 
 
@@ -45,20 +47,23 @@ class TyreRoom(Port):
     """The room of a frame or fork for a tyre.
 
     ``tyre_max_mm`` is what its maker prints; ``gap_mm`` is between the blades or stays where the tyre is widest;
-    ``height_mm`` from the axle to the nearest thing above the tyre; ``bsd_mm`` the wheel sizes that it is made for.
+    ``room_mm`` is the room beside this tyre, felt with it mounted; ``height_mm`` goes from the axle to the nearest
+    thing above the tyre; ``bsd_mm`` are the wheel sizes that it is made for.
     """
 
     tyre_max_mm: Bound = None
     gap_mm: Figure = None
+    room_mm: Figure = None
     height_mm: Figure = None
     bsd_mm: FigureOrChoice = None
 
 
 class ValveHole(Port):
-    """The valve hole of a rim. ``rim_depth_mm`` is how deep the rim is there."""
+    """The valve hole of a rim. ``rim_depth_mm`` is how deep the rim is there, ``rim_width`` whether it is wide."""
 
     dia_mm: Figure = None
     rim_depth_mm: Figure = None
+    rim_width: Word = None
 
 
 class ValveStem(Port):

@@ -93,8 +93,9 @@ def bead_seat(tyre_seat: Num, rim_seat: Num, tolerance: Band, forced: Band, as_o
     asked_if=("tyre.bead.type", "rim.bead.profile"),
     kind=deciding("tyre.bead.type"),
     profile=deciding("rim.bead.profile"),
+    practice=trade_figure("tyres.sewn-tyres"),
 )
-def make(kind: WordFigure, profile: WordFigure) -> Outcome:
+def make(kind: WordFigure, profile: WordFigure, practice: Band) -> Outcome:
     """A sewn tyre is glued on a rim made for it, a beaded-edge tyre sits on a beaded-edge rim; no other way round."""
     if profile == "tubular":
         return fits() if kind == "tubular" else no_fit("rim-for-other-tyres")
@@ -117,8 +118,12 @@ def make(kind: WordFigure, profile: WordFigure) -> Outcome:
     kind=deciding("tyre.bead.type"),
     hookless=deciding("tyre.bead.hookless"),
     fold=deciding("tyre.bead.bead"),
+    practice=trade_figure("tyres.hookless-tyres"),
+    old_practice=trade_figure("tyres.straight-side-tyres"),
 )
-def edge(profile: WordFigure, kind: WordFigure, hookless: WordFigure, fold: WordFigure) -> Outcome:
+def edge(
+    profile: WordFigure, kind: WordFigure, hookless: WordFigure, fold: WordFigure, practice: Band, old_practice: Band
+) -> Outcome:
     """A rim without hooks takes only a tubeless-ready tyre allowed there; a plain steel rim only a rigid bead."""
     if profile == "hookless":
         if kind != "tubeless-ready":
@@ -136,8 +141,9 @@ def edge(profile: WordFigure, kind: WordFigure, hookless: WordFigure, fold: Word
     asked_unless=("rim.bead.profile",),
     kind=deciding("tyre.bead.type"),
     profile=deciding("rim.bead.profile"),
+    practice=trade_figure("tyres.hookless-tyres"),
 )
-def tube_type_edge(kind: WordFigure, profile: WordFigure) -> Outcome:
+def tube_type_edge(kind: WordFigure, profile: WordFigure, practice: Band) -> Outcome:
     """A tyre that is known to be made for tubes wants a rim that is known to have hooks."""
     if kind != "tube-type":
         return fits()
@@ -154,6 +160,7 @@ def tube_type_edge(kind: WordFigure, profile: WordFigure) -> Outcome:
         "too-wide": Verdict.NO_FIT,
         "ask-the-makers": Verdict.NOT_KNOWN,
         "no-table": Verdict.NOT_KNOWN,
+        "outside-named-table": Verdict.NO_FIT,
     },
     tyre_width=deciding("tyre.bead.width_mm"),
     inner_width=deciding("rim.bead.inner_width_mm"),
@@ -164,6 +171,7 @@ def tube_type_edge(kind: WordFigure, profile: WordFigure) -> Outcome:
     rim_least=confirming("tyre.bead.rim_min_mm"),
     rim_most=confirming("tyre.bead.rim_max_mm"),
     design_rim=confirming("tyre.bead.design_rim_mm"),
+    named=confirming("rim.bead.table"),
     barely=trade_figure("tyres.barely-wider"),
     standard=table("tyres.width-etrto-2006"),
     gathered=table("tyres.width-gathered"),
@@ -178,6 +186,7 @@ def width(
     rim_least: LimitFigure | None,
     rim_most: LimitFigure | None,
     design_rim: Num | None,
+    named: WordFigure | None,
     barely: Band,
     standard: RowTable,
     gathered: RowTable,
@@ -186,7 +195,8 @@ def width(
 
     A printed range takes the place of the tables on the side where it is printed. ETRTO 2006 and the gathered ranges
     are asked together: inside either it fits, and a remark says where the two differ. Outside both, the makers are to
-    be asked; only beyond every published range it does not fit. A tyre hardly wider than the rim is always unsafe.
+    be asked; only beyond every published range it does not fit. Where the rim's papers go by one table, that one counts
+    alone. A tyre hardly wider than the rim is always unsafe.
     A sewn tyre lies on a bed and has no inner width to suit.
     """
     if kind is not None and kind == "tubular":
@@ -209,9 +219,21 @@ def width(
     not_wide = drawn_for_it or most is not None or narrowest is not None
     if not_narrow and not_wide:
         return fits("by-makers-range")
+    if named is not None and named == "etrto-2006":
+        return _by_one_table(tyre_width, inner_width, standard)
     if profile is not None and profile == "straight-side":
         return not_known("no-table")
     return _by_tables(tyre_width, inner_width, standard, gathered, not_narrow=not_narrow, not_wide=not_wide)
+
+
+def _by_one_table(tyre_width: Num, inner_width: Num, standard: RowTable) -> Outcome:
+    """Return what the ETRTO table of 2006 says by itself."""
+    row = _row_for(inner_width, standard.dicts())
+    if row is None or inner_width >= _length(row["rim_from_mm"]) + 2:
+        return not_known("no-table")
+    if tyre_width.within(_length(row["tyre_min_mm"]), _length(row["tyre_max_mm"])):
+        return fits("by-etrto-2006-alone")
+    return no_fit("outside-named-table")
 
 
 def _by_tables(
@@ -284,7 +306,7 @@ def hookless_width(
         if profile != "hookless":
             return fits()
         if over >= overlap["least_mm"]:
-            return not_known("least-width-disputed")
+            return not_known("least-width-disputed", least_mm=Num(overlap["least_mm"]), sure_mm=Num(overlap["sure_mm"]))
         least = _printed(tyre_least)
         if least is not None and tyre_width >= least:
             return not_known("maker-below-standard")
@@ -322,9 +344,10 @@ TUBELESS = joint(
     "tyre-type",
     reasons={"tyre-made-for-tube": Verdict.UNSAFE, "tyre-of-other-make": Verdict.NO_FIT},
     kind=deciding("tyre.bead.type"),
-    valve=confirming("valve.valve.form"),
+    valve_form=confirming("valve.valve.form"),
+    practice=trade_figure("tyres.tubeless-tyres"),
 )
-def tubeless_tyre(kind: WordFigure, valve: WordFigure | None) -> Outcome:
+def tubeless_tyre(kind: WordFigure, valve_form: WordFigure | None, practice: Band) -> Outcome:
     """With a tubeless valve on the list, the tyre is made to run without a tube."""
     if kind == "tubeless-ready":
         return fits()
@@ -337,9 +360,10 @@ def tubeless_tyre(kind: WordFigure, valve: WordFigure | None) -> Outcome:
     "rim-type",
     reasons={"rim-made-for-tubes": Verdict.UNSAFE},
     tubeless=deciding("rim.bead.tubeless"),
-    valve=confirming("valve.valve.form"),
+    valve_form=confirming("valve.valve.form"),
+    practice=trade_figure("tyres.tubeless-rims"),
 )
-def tubeless_rim(tubeless: WordFigure, valve: WordFigure | None) -> Outcome:
+def tubeless_rim(tubeless: WordFigure, valve_form: WordFigure | None, practice: Band) -> Outcome:
     """With a tubeless valve on the list, the rim is made to hold a tyre without a tube."""
     return fits() if tubeless == "ready" else unsafe("rim-made-for-tubes")
 
@@ -348,12 +372,12 @@ def tubeless_rim(tubeless: WordFigure, valve: WordFigure | None) -> Outcome:
     "rim-width",
     reasons={"rim-too-narrow": Verdict.NO_FIT},
     inner_width=deciding("rim.bead.inner_width_mm"),
-    valve=confirming("valve.valve.form"),
+    valve_form=confirming("valve.valve.form"),
     least=trade_figure("tyres.tubeless-rim-least"),
 )
-def tubeless_rim_width(inner_width: Num, valve: WordFigure | None, least: Band) -> Outcome:
+def tubeless_rim_width(inner_width: Num, valve_form: WordFigure | None, least: Band) -> Outcome:
     """A rim for a tubeless tyre is at least as wide inside as the one tyre maker asks who prints a figure."""
-    return fits() if inner_width >= least["inner_mm"] else no_fit("rim-too-narrow")
+    return fits() if inner_width >= least["inner_mm"] else no_fit("rim-too-narrow", least_mm=Num(least["inner_mm"]))
 
 
 TUBE_IN_TYRE = joint(
@@ -433,11 +457,14 @@ _GAP = "holder.tyre_room.gap_mm"
     measured=confirming("tyre.bead.measured_width_mm"),
     most=limit(_MAKERS, "safety"),
     gap=confirming(_GAP),
+    felt=confirming("holder.tyre_room.room_mm"),
 )
-def makers_limit(tyre_width: Num, measured: Num | None, most: LimitFigure, gap: Num | None) -> Outcome:
+def makers_limit(
+    tyre_width: Num, measured: Num | None, most: LimitFigure, gap: Num | None, felt: Num | None
+) -> Outcome:
     """The tyre is no wider than the largest that the maker prints; measured if somebody did, else as printed."""
     if most.not_printed:
-        return not_known("limit-not-printed") if gap is None else fits()
+        return not_known("limit-not-printed") if gap is None and felt is None else fits()
     actual = measured if measured is not None else tyre_width
     return fits() if actual <= most.number else unsafe("over-makers-limit")
 
@@ -449,6 +476,7 @@ def makers_limit(tyre_width: Num, measured: Num | None, most: LimitFigure, gap: 
     gap=deciding(_GAP),
     tyre_width=deciding("tyre.bead.width_mm"),
     measured=confirming("tyre.bead.measured_width_mm"),
+    felt=confirming("holder.tyre_room.room_mm"),
     use=deciding("bicycle.use"),
     clearance=trade_figure("tyres.clearance"),
 )
@@ -459,16 +487,38 @@ def makers_limit(tyre_width: Num, measured: Num | None, most: LimitFigure, gap: 
     gap=deciding(_GAP),
     tyre_width=deciding("tyre.bead.width_mm"),
     measured=confirming("tyre.bead.measured_width_mm"),
+    felt=confirming("holder.tyre_room.room_mm"),
     use=deciding("bicycle.use"),
     clearance=trade_figure("tyres.clearance"),
 )
-def gap_beside(gap: Num, tyre_width: Num, measured: Num | None, use: WordFigure, clearance: Band) -> Outcome:
-    """Half of what the gap is wider than the tyre is the room on each side: 4 mm on racing bicycles, 6 on others."""
+def gap_beside(
+    gap: Num, tyre_width: Num, measured: Num | None, felt: Num | None, use: WordFigure, clearance: Band
+) -> Outcome:
+    """Half of what the gap is wider than the tyre is the room on each side: 4 mm on racing bicycles, 6 on others.
+
+    Where somebody felt the room beside this very tyre, that is the answer.
+    """
+    if felt is not None:
+        return fits()
     actual = measured if measured is not None else tyre_width
     outcome = _room(formulas.side_room(gap, actual), use, clearance)
     if outcome is not None:
         return outcome
     return fits() if measured is not None else fits("width-as-printed")
+
+
+@TYRE_IN_FRAME.test(
+    "feeler",
+    reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE},
+    asked_if=("holder.tyre_room.room_mm",),
+    felt=deciding("holder.tyre_room.room_mm"),
+    tyre_width=confirming("tyre.bead.width_mm"),
+    use=deciding("bicycle.use"),
+    clearance=trade_figure("tyres.clearance"),
+)
+def feeler(felt: Num, tyre_width: Num | None, use: WordFigure, clearance: Band) -> Outcome:
+    """The room that was felt beside the mounted tyre is enough."""
+    return _room(felt, use, clearance) or fits()
 
 
 @TYRE_IN_FRAME.test(
@@ -642,6 +692,7 @@ def seal(valve_dia: Num, hole_dia: Num, play: Band) -> Outcome:
     hole_dia=deciding("rim.valve_hole.dia_mm"),
     material=deciding("rim.material"),
     inner_width=deciding("rim.bead.inner_width_mm"),
+    rim_width=confirming("rim.valve_hole.rim_width"),
     wide=trade_figure("tyres.drilling-least"),
 )
 @VALVE_IN_RIM.test(
@@ -656,16 +707,25 @@ def seal(valve_dia: Num, hole_dia: Num, play: Band) -> Outcome:
     hole_dia=deciding("rim.valve_hole.dia_mm"),
     material=deciding("rim.material"),
     inner_width=deciding("rim.bead.inner_width_mm"),
+    rim_width=confirming("rim.valve_hole.rim_width"),
     wide=trade_figure("tyres.drilling-least"),
 )
-def passes(valve_dia: Num, hole_dia: Num, material: WordFigure, inner_width: Num, wide: Band) -> Outcome:
+def passes(
+    valve_dia: Num,
+    hole_dia: Num,
+    material: WordFigure,
+    inner_width: Num,
+    rim_width: WordFigure | None,
+    wide: Band,
+) -> Outcome:
     """The valve passes the hole. A wide aluminium rim can be drilled, carbon is weakened by it, others are left."""
     short = valve_dia - hole_dia
     if short <= 0:
         return fits()
     if material == "carbon":
         return unsafe("hole-too-small-in-carbon", short_mm=short)
-    if inner_width >= wide["inner_mm"] and material == "aluminium":
+    bears_it = rim_width == "wide" if rim_width is not None else inner_width >= wide["inner_mm"]
+    if bears_it and material == "aluminium":
         return needs_work("drill-the-rim", short_mm=short)
     return no_fit("hole-too-small", short_mm=short)
 
@@ -685,9 +745,10 @@ def valve_length(valve_length: Num, rim_depth: Num, form: WordFigure, shows: Ban
     out = formulas.valve_showing(valve_length, rim_depth)
     if out >= shows["least_mm"]:
         return fits()
+    wanted = Num(shows["least_mm"])
     if form == "presta":
-        return needs_adapter("too-short", extender.row, shows_mm=out)
-    return no_fit("too-short", shows_mm=out)
+        return needs_adapter("too-short", extender.row, shows_mm=out, wanted_mm=wanted)
+    return no_fit("too-short", shows_mm=out, wanted_mm=wanted)
 
 
 def _length(cell: Decimal | str | None) -> Decimal:
@@ -719,4 +780,5 @@ def _room(room: Num, use: WordFigure, clearance: Band) -> Outcome | None:
         return None
     if room >= clearance["racing_mm"] and use == "racing":
         return None
-    return unsafe("too-little-room", room_mm=room)
+    racing, other = Num(clearance["racing_mm"]), Num(clearance["other_mm"])
+    return unsafe("too-little-room", room_mm=room, racing_mm=racing, other_mm=other)
