@@ -129,7 +129,7 @@ def lockring(
         return no_fit("no-lockring-thread")
     if ring_form == "external":
         return fits()
-    if axle_form is not None and axle_form != "thru":
+    if axle_form is not None and axle_form.within(("quick-release", "nutted")):
         return fits()
     if axle_dia <= thickest["max_mm"]:
         return fits()
@@ -194,41 +194,69 @@ def smallest_rotor(rotor_dia: Num, native: Num, play: Band) -> Outcome:
     return fits()
 
 
+def _own_size(rotor: Num, native: Num, pattern: WordFigure, own: Band, slack: Decimal) -> bool:
+    """Return whether the mount is for this rotor by itself, so that it takes no printed maximum to know."""
+    if rotor <= native + slack:
+        return True
+    if pattern == "is-tab":
+        return rotor <= own["is_mm"] + slack
+    return pattern == "flat-mount-fork" and rotor <= own["flat_fork_mm"] + slack
+
+
+@CALIPER_ON_MOUNT.test(
+    "maximum",
+    links=(),
+    asked_if=("mount.brake_mount.rotor_max_mm",),
+    reasons={"rotor-over-maximum": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
+    rotor_dia=deciding("rotor.disc.dia_mm"),
+    maximum=limit("mount.brake_mount.rotor_max_mm", "safety"),
+    native=deciding("mount.brake_mount.native_rotor_mm"),
+    mount_pattern=deciding("mount.brake_mount.pattern"),
+    own=trade_figure("brakes.sizes-of-the-mount"),
+    play=trade_figure("brakes.rotor-size-play"),
+)
+def printed_maximum(
+    rotor_dia: Num, maximum: LimitFigure, native: Num, mount_pattern: WordFigure, own: Band, play: Band
+) -> Outcome:
+    """No rotor is larger than the maker of fork or frame prints.
+
+    Where he prints nothing, only the sizes that the mount is for by itself are taken as right. Asked where somebody looked for the maximum.
+    """
+    if not maximum.not_printed:
+        if rotor_dia > maximum.number + play["dia_mm"]:
+            return unsafe("rotor-over-maximum")
+        return fits()
+    if _own_size(rotor_dia, native, mount_pattern, own, play["dia_mm"]):
+        return fits()
+    return not_known("limit-not-printed")
+
+
 @CALIPER_ON_MOUNT.test(
     "largest",
     links=(),
+    asked_unless=("mount.brake_mount.rotor_max_mm",),
     reasons={"rotor-over-maximum": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
     rotor_dia=deciding("rotor.disc.dia_mm"),
     native=deciding("mount.brake_mount.native_rotor_mm"),
     mount_pattern=deciding("mount.brake_mount.pattern"),
     maximum=limit("mount.brake_mount.rotor_max_mm", "safety"),
-    stated=confirming("mount.brake_mount.rotor_max_mm"),
     own=trade_figure("brakes.sizes-of-the-mount"),
     play=trade_figure("brakes.rotor-size-play"),
 )
 def largest_rotor(
-    rotor_dia: Num,
-    native: Num,
-    mount_pattern: WordFigure,
-    maximum: LimitFigure,
-    stated: LimitFigure | None,
-    own: Band,
-    play: Band,
+    rotor_dia: Num, native: Num, mount_pattern: WordFigure, maximum: LimitFigure, own: Band, play: Band
 ) -> Outcome:
-    """No rotor is larger than the maker of fork or frame prints; the mount's own sizes need no printed maximum."""
-    slack = play["dia_mm"]
-    if stated is not None and not stated.not_printed and rotor_dia > stated.number + slack:
-        return unsafe("rotor-over-maximum", over_mm=rotor_dia - stated.number)
-    if rotor_dia <= native + slack:
-        return fits()
-    if mount_pattern == "is-tab" and rotor_dia <= own["is_mm"] + slack:
-        return fits()
-    if mount_pattern == "flat-mount-fork" and rotor_dia <= own["flat_fork_mm"] + slack:
+    """The sizes that a mount is for by itself need no printed maximum; a larger rotor is not known until one is stated.
+
+    Its own are: the size of the posts or of a frame's flat mount; 160 on IS tabs; 140 and 160 on a fork's flat mount.
+    Asked where nobody looked for the maximum.
+    """
+    if _own_size(rotor_dia, native, mount_pattern, own, play["dia_mm"]):
         return fits()
     if maximum.not_printed:
         return not_known("limit-not-printed")
-    if rotor_dia > maximum.number + slack:
-        return unsafe("rotor-over-maximum", over_mm=rotor_dia - maximum.number)
+    if rotor_dia > maximum.number + play["dia_mm"]:
+        return unsafe("rotor-over-maximum")
     return fits()
 
 
