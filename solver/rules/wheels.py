@@ -219,71 +219,69 @@ def slot(
 @HUB_IN_DROPOUT.test(
     "end-caps",
     reasons={"cap-too-wide": Verdict.NO_FIT},
-    cap=confirming("hub.axle.end_cap_od_mm"),
-    recess=confirming("holder.dropout.recess_od_mm"),
+    asked_if=("hub.axle.end_cap_od_mm", "holder.dropout.recess_od_mm"),
+    cap=deciding("hub.axle.end_cap_od_mm"),
+    recess=deciding("holder.dropout.recess_od_mm"),
     clearance=trade_figure("wheels.axle-clearance"),
 )
-def end_caps(cap: Num | None, recess: Num | None, clearance: Band) -> Outcome:
+def end_caps(cap: Num, recess: Num, clearance: Band) -> Outcome:
     """An end cap goes into the recess of the dropout. A smaller one runs, and is only led less while fitting."""
-    if cap is None or recess is None or cap.near(recess, clearance["dia_mm"]):
+    if cap.near(recess, clearance["dia_mm"]):
         return fits()
-    if cap > recess:
-        return no_fit("cap-too-wide", OTHER_ENDS)
-    return fits("cap-loose-in-recess")
+    return no_fit("cap-too-wide", OTHER_ENDS) if cap > recess else fits("cap-loose-in-recess")
 
 
 @HUB_IN_DROPOUT.test(
     "stub",
     reasons={"stub-too-long": Verdict.NEEDS_WORK},
-    stub=confirming("hub.axle.stub_mm"),
-    thickness=confirming("holder.dropout.thickness_mm"),
+    asked_if=("hub.axle.stub_mm", "holder.dropout.thickness_mm"),
+    stub=deciding("hub.axle.stub_mm"),
+    thickness=deciding("holder.dropout.thickness_mm"),
     reach=trade_figure("wheels.stub-reach"),
 )
-def stub(stub: Num | None, thickness: Num | None, reach: Band) -> Outcome:
+def stub(stub: Num, thickness: Num, reach: Band) -> Outcome:
     """The stub ends in the dropout or the hollow of the nut. Otherwise the clamp squeezes the axle, not the frame."""
-    if stub is None or thickness is None or stub <= thickness + reach["past_mm"]:
+    if stub <= thickness + reach["past_mm"]:
         return fits()
     return needs_work("stub-too-long", past_mm=stub - thickness)
 
 
 @HUB_IN_DROPOUT.test(
+    "rotor-plane",
+    reasons={"rotor-out-of-line": Verdict.NO_FIT},
+    asked_if=("hub.axle.rotor_plane", "holder.dropout.rotor_plane"),
+    hub_plane=deciding("hub.axle.rotor_plane"),
+    holder_plane=deciding("holder.dropout.rotor_plane"),
+)
+def rotor_plane(hub_plane: WordFigure, holder_plane: WordFigure) -> Outcome:
+    """Hubs of one width can have the rotor in two places, 5 mm apart; it belongs where the caliper is."""
+    return fits() if hub_plane == holder_plane else no_fit("rotor-out-of-line", OTHER_ENDS)
+
+
+@HUB_IN_DROPOUT.test(
     "rotor-line",
     reasons={"rotor-out-of-line": Verdict.NO_FIT},
-    hub_plane=confirming("hub.axle.rotor_plane"),
-    holder_plane=confirming("holder.dropout.rotor_plane"),
-    hub_offset=confirming("hub.axle.rotor_offset_mm"),
-    holder_offset=confirming("holder.dropout.rotor_offset_mm"),
+    asked_if=("hub.axle.rotor_offset_mm", "holder.dropout.rotor_offset_mm"),
+    hub_offset=deciding("hub.axle.rotor_offset_mm"),
+    holder_offset=deciding("holder.dropout.rotor_offset_mm"),
     line=trade_figure("wheels.rotor-line"),
 )
-def rotor_line(
-    hub_plane: WordFigure | None,
-    holder_plane: WordFigure | None,
-    hub_offset: Num | None,
-    holder_offset: Num | None,
-    line: Band,
-) -> Outcome:
-    """The rotor stands where the caliper is. Two hubs of one width can have it in two places, 5 mm apart."""
-    if hub_plane is not None and holder_plane is not None and hub_plane != holder_plane:
-        return no_fit("rotor-out-of-line", OTHER_ENDS)
-    if (
-        hub_offset is not None
-        and holder_offset is not None
-        and not hub_offset.near(holder_offset, line["either_way_mm"])
-    ):
-        return no_fit("rotor-out-of-line", OTHER_ENDS)
-    return fits()
+def rotor_line(hub_offset: Num, holder_offset: Num, line: Band) -> Outcome:
+    """The seat of the rotor is as far from the end face as the caliper wants it, within what the caliper follows."""
+    if hub_offset.near(holder_offset, line["either_way_mm"]):
+        return fits()
+    return no_fit("rotor-out-of-line", OTHER_ENDS)
 
 
 @HUB_IN_DROPOUT.test(
     "rim-centre",
     reasons={"rim-off-centre": Verdict.NEEDS_WORK},
-    rim_shift=confirming("hub.axle.rim_shift_mm"),
+    asked_if=("hub.axle.rim_shift_mm",),
+    rim_shift=deciding("hub.axle.rim_shift_mm"),
 )
-def rim_centre(rim_shift: Num | None) -> Outcome:
+def rim_centre(rim_shift: Num) -> Outcome:
     """Ends that add width on one side only leave the rim out of the middle; the wheel is dished again."""
-    if rim_shift is None or rim_shift == 0:
-        return fits()
-    return needs_work("rim-off-centre")
+    return fits() if rim_shift == 0 else needs_work("rim-off-centre")
 
 
 AXLE_IN_DROPOUT = joint(
@@ -435,17 +433,15 @@ def axle_length(
 @AXLE_IN_DROPOUT.test(
     "thread-length",
     reasons={"thread-shorter": Verdict.NOT_KNOWN},
-    axle_thread_length=confirming("axle.rod.thread_length_mm"),
-    hole_thread_length=confirming("holder.dropout.thread_length_mm"),
+    asked_if=("axle.rod.thread_length_mm", "holder.dropout.thread_length_mm"),
+    axle_thread_length=deciding("axle.rod.thread_length_mm"),
+    hole_thread_length=deciding("holder.dropout.thread_length_mm"),
     slack=trade_figure("wheels.axle-length"),
 )
-def axle_thread_length(axle_thread_length: Num | None, hole_thread_length: Num | None, slack: Band) -> Outcome:
+def axle_thread_length(axle_thread_length: Num, hole_thread_length: Num, slack: Band) -> Outcome:
     """The thread of the axle fills that of the dropout; whether fewer turns are enough, only the maker can say."""
-    if axle_thread_length is None or hole_thread_length is None:
-        return fits()
-    if hole_thread_length - axle_thread_length <= slack["play_mm"]:
-        return fits()
-    return not_known("thread-shorter", gap_mm=hole_thread_length - axle_thread_length)
+    short = hole_thread_length - axle_thread_length
+    return fits() if short <= slack["play_mm"] else not_known("thread-shorter", gap_mm=short)
 
 
 @AXLE_IN_DROPOUT.test(
