@@ -129,7 +129,11 @@ def _phrase(
     text = tidied(token)
     whole = len(among) == len(kind.ports())
     for phrase in library.phrases:
-        if kind.kind in phrase.kinds and (whole or phrase.port in among):
+        if (
+            kind.kind in phrase.kinds
+            and (whole or phrase.port in among)
+            and all(c in text for c in _plain(phrase.form))
+        ):
             match = _pattern(phrase.form, _ranges(kind, phrase.port)).fullmatch(text)
             if match is not None:
                 found = dict(_in_millimetres(k, v) for k, v in match.groupdict().items())
@@ -160,6 +164,12 @@ def _in_millimetres(name: str, text: str) -> tuple[str, str]:
     if name.endswith("_in"):
         return name.removesuffix("_in") + "_mm", "-".join(str(Decimal(e) * _MM_PER_INCH) for e in ends)
     return name, "-".join(ends)
+
+
+@cache
+def _plain(form: str) -> tuple[str, ...]:
+    """Return what stands between the holes of a form: a text without it cannot have that form."""
+    return tuple(tidied(plain) for plain in _HOLE.split(form)[::2])
 
 
 @lru_cache(maxsize=512)

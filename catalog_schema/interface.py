@@ -22,7 +22,7 @@ _GROUND_KEYS = tuple(Grounds.model_fields)
 class Row(BaseModel):
     """What every row has: an id, names, and why it is believed."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     id: RowId
     names: tuple[str, ...] = ()
@@ -40,7 +40,7 @@ class Row(BaseModel):
 class Reading(BaseModel):
     """A second figure that another source gives for the same thing; kept, never used to decide."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     figure: str
     value: str
@@ -119,7 +119,7 @@ class AdapterKind(Row):
 class Vocabulary(BaseModel):
     """Plain words for a figure, with other spellings; they state no figure and need no source."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     of: tuple[str, ...]
     words: dict[str, tuple[str, ...]]
@@ -128,7 +128,7 @@ class Vocabulary(BaseModel):
 class Phrase(BaseModel):
     """A form in which a figure is printed on a box, such as ``{holes}h``; braces hold names of figures of ``port``."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     kinds: tuple[str, ...]
     port: str
@@ -139,7 +139,7 @@ class Phrase(BaseModel):
 class AreaFile(BaseModel):
     """One file of the library, as read."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     source: dict[str, Any] = {}
     interface: tuple[Interface, ...] = ()

@@ -199,13 +199,25 @@ def build(areas: Mapping[str, Mapping[str, object]]) -> Library:
     return builder.finish()
 
 
+def texts() -> dict[str, bytes]:
+    """Return the area files that come with the program (area -> bytes)."""
+    folder = resources.files("catalog_schema") / "interfaces"
+    return {area: file.read_bytes() for area in AREAS if (file := folder / f"{area}.toml").is_file()}
+
+
+def from_toml(files: Mapping[str, bytes]) -> Library:
+    """Return the library made of area files.
+
+    Raises:
+        InputFaults: with every fault of every area.
+    """
+    return build({area: tomllib.loads(raw.decode(), parse_float=Decimal) for area, raw in files.items()})
+
+
 @cache
 def load() -> Library:
-    """Return the library that comes with the program."""
-    folder = resources.files("catalog_schema") / "interfaces"
-    areas = {}
-    for area in AREAS:
-        file = folder / f"{area}.toml"
-        if file.is_file():
-            areas[area] = tomllib.loads(file.read_text(encoding="utf-8"), parse_float=Decimal)
-    return build(areas)
+    """Return the library that comes with the program; its packed copy, if that was made from the same files."""
+    from catalog_schema import packed
+
+    files = texts()
+    return packed.read(files) or from_toml(files)

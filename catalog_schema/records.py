@@ -11,8 +11,10 @@ import re
 from functools import cache
 from typing import Any, ClassVar, Final
 
-from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
+from pydantic_core import CoreSchema, core_schema
 
+from catalog_schema import quick
 from catalog_schema.ports import brakes, drivetrain, front_end, seating, tyres, wheels
 from catalog_schema.ports.base import PORT_KINDS, Port
 from catalog_schema.quantity import Word
@@ -39,10 +41,16 @@ class Record(BaseModel):
         cls.kind = re.sub(r"(?<!^)(?=[A-Z])", "_", cls.__name__).lower()
         RECORD_KINDS[cls.kind] = cls
 
-    @model_validator(mode="before")
     @classmethod
     def _box_line(cls, raw: Any) -> Any:
         return {"box": raw} if isinstance(raw, str) else raw
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Return the schema of this kind; see ``quick``."""
+        others = {n: quick.or_none(p.__get_pydantic_core_schema__(p, handler)) for n, p in cls.ports().items()}
+        others["box"] = quick.with_default(core_schema.str_schema(), "")
+        return quick.model(cls, cls._box_line, others)
 
     @classmethod
     @cache

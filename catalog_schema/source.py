@@ -16,7 +16,7 @@ Seen = Literal["opened", "excerpt", "second-hand", "none"]
 class Source(BaseModel):
     """A page, a book or a standard that states a figure."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     title: str = Field(min_length=3)
     publisher: str = Field(min_length=2)
@@ -30,7 +30,7 @@ class Grounds(BaseModel):
     ``searched`` tells, for a row from memory, what was looked for in vain.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     basis: Basis
     confidence: Confidence

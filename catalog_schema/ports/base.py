@@ -11,8 +11,10 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, ClassVar, Final
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, GetCoreSchemaHandler
+from pydantic_core import CoreSchema, core_schema
 
+from catalog_schema import quick
 from catalog_schema.quantity import NONE, shown
 
 
@@ -46,7 +48,6 @@ class Port(BaseModel):
         cls.kind = re.sub(r"(?<!^)(?=[A-Z])", "_", cls.__name__).lower()
         PORT_KINDS[cls.kind] = cls
 
-    @model_validator(mode="before")
     @classmethod
     def _short_forms(cls, raw: Any) -> Any:
         if raw == NONE:
@@ -54,6 +55,15 @@ class Port(BaseModel):
         if isinstance(raw, str):
             return {"standard": (raw,)}
         return raw
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Return the schema of this kind; see ``quick``."""
+        others = {
+            "standard": quick.with_default(core_schema.no_info_plain_validator_function(_standard), ()),
+            "absent": quick.with_default(core_schema.bool_schema(), False),
+        }
+        return quick.model(cls, cls._short_forms, others)
 
     @classmethod
     def figure_names(cls) -> tuple[str, ...]:
