@@ -32,7 +32,7 @@ def model(cls: type[BaseModel], before: Callable[[Any], Any], others: Mapping[st
 
 def figure(field: FieldInfo) -> CoreSchema:
     """Return the schema of a field that one function of ``quantity`` reads; left out, it is None."""
-    read = next(m.func for m in field.metadata if isinstance(m, PlainValidator))
+    read: Any = next(m.func for m in field.metadata if isinstance(m, PlainValidator))
     plain = core_schema.no_info_plain_validator_function(read, json_schema_input_schema=core_schema.any_schema())
     return core_schema.with_default_schema(plain, default=None)
 

@@ -101,7 +101,7 @@ def values_of(finding: Finding, result: TestResult, report: CheckReport) -> dict
     values.update((f.name, words.figure(f)) for f in result.figures)
     values["title"] = title(finding, report)
     values["missing"] = "; ".join(words.figure_name(m) for m in result.missing)
-    values["possible"] = words.listed([store.common("verdict")[v.word] for v in result.possible], "or")
+    values["possible"] = words.listed([store.common("possible")[v.word] for v in result.possible], "or")
     values["clashes"] = "; ".join(_clash(f) for f in result.figures if f.named is not None)
     values["rows"] = words.listed([words.row_name(r) for r in result.rows])
     unprinted = [f for f in result.figures if isinstance(f.value, Limit) and f.value.value is None]
