@@ -220,7 +220,8 @@ def printed_maximum(
 ) -> Outcome:
     """No rotor is larger than the maker of fork or frame prints.
 
-    Where he prints nothing, only the sizes that the mount is for by itself are taken as right. Asked where somebody looked for the maximum.
+    Where he prints nothing, only the sizes that the mount is for by itself are taken as right. Asked where somebody
+    looked for the maximum.
     """
     if not maximum.not_printed:
         if rotor_dia > maximum.number + play["dia_mm"]:
@@ -342,6 +343,8 @@ def _covers(kind: AdapterPairs, native: Num, rotor: Num, slack: Decimal) -> bool
         "bracket-for-another-rotor": Verdict.NO_FIT,
         "bracket-missing": Verdict.NEEDS_ADAPTER,
         "no-bracket-for-rotor": Verdict.NO_FIT,
+        "no-bracket-for-bolts": Verdict.NO_FIT,
+        "caliper-for-another-rotor": Verdict.NO_FIT,
     },
     rotor_dia=deciding("rotor.disc.dia_mm"),
     seat=total("mount.brake_mount.native_rotor_mm", deciding("bracket.foot.step_mm", optional=True)),
@@ -429,7 +432,10 @@ def caliper_radius(
             for kind in kinds:
                 if _covers(kind, seat, rotor_dia, slack):
                     return needs_adapter("bracket-missing", kind.row, step_mm=rotor_dia - seat)
-    return no_fit("no-bracket-for-rotor", step_mm=rotor_dia - seat)
+            return no_fit("no-bracket-for-rotor")
+    if mount_pattern == foot_pattern:
+        return no_fit("caliper-for-another-rotor", reached_mm=reached)
+    return no_fit("no-bracket-for-bolts")
 
 
 @CALIPER_ON_MOUNT.test(
