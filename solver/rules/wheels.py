@@ -472,8 +472,8 @@ def axle_head(head: WordFigure, seat: WordFigure, dropout_form: WordFigure) -> O
     slack=trade_figure("wheels.skewer-width"),
 )
 def skewer_length(sold_for: Num, opening: Num, axle_form: WordFigure, rod_length: Num | None, slack: Band) -> Outcome:
-    """A skewer is sold for the width of the hub. It reaches through both dropouts and fills its nut."""
-    if axle_form != "skewer":
+    """A skewer or bolt is sold for the width of the hub. It reaches through both dropouts and fills its nut."""
+    if not axle_form.within(("skewer", "thru-bolt")):
         return fits()
     if rod_length is not None and rod_length <= opening:
         return no_fit("does-not-reach")
