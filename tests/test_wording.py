@@ -163,7 +163,7 @@ def test_a_missing_figure_names_tool_and_points() -> None:
     assert lines_of(a_report(found)) == [
         "Not known, measure. Hub in dropout, rear: not stated, and it decides: rear hub, width over the end faces."
         " (wheels.example@rear)",
-        "because: Still possible: fits or does not fit.",
+        "because: Still possible: it fits or it does not fit.",
         "measure: Rear hub, width over the end faces: caliper, from one end face to the other.",
     ]
 
@@ -233,7 +233,7 @@ def test_a_missing_part_says_why_and_what_the_shelf_has() -> None:
     assert text.startswith("Missing: rear axle. The frame takes a thru axle (")
     assert text.endswith("12 mm); none is listed.")
     text = answer.missing_text(MissingPart("rear_axle", "thru-axle", "frame", shelf=Shelf("rear_axle", (), 2)))
-    assert text.endswith("Nothing on the shelf is known to fit. 2 there cannot be told from their figures.")
+    assert text.endswith("Nothing on the shelf is known to fit. Of 2 parts there the figures do not decide.")
 
 
 @pytest.mark.parametrize(
@@ -257,7 +257,7 @@ def test_the_last_line_counts() -> None:
     states = ("judged", "judged", "follows", "not-asked", "not-asked", "does-not-arise")
     found = tuple(Finding(f"a.b{i}", "", s) for i, s in enumerate(states))  # type: ignore[arg-type]
     assert answer.closing(CheckReport("", found)) == (
-        "2 joints judged: 2 fits. Beside these: 1 follows, 2 not asked, 1 not arising."
+        "2 joints judged: 2 fit. Beside these: 1 follows, 2 not asked, 1 not arising."
     )
 
 

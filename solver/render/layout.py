@@ -63,10 +63,10 @@ def wrap(text: str, width: int = WIDTH, indent: int = 0, hanging: int = 0) -> li
 
 
 def _chopped(words: Sequence[str], width: int) -> list[str]:
-    """Return words cut so that none is wider than a line."""
+    """Return words cut so that none is wider than a line; addresses stay whole, so that they can be copied."""
     found = []
     for word in words:
-        while cells(word) > width:
+        while cells(word) > width and "://" not in word[:9]:
             cut = width
             while cells(word[:cut]) > width:
                 cut -= 1

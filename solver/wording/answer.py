@@ -7,10 +7,13 @@ screen is the renderer's business.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from solver.report import CheckReport, Finding, MissingPart, Verdict
 from solver.wording import store, words
 from solver.wording.finding import Said, label, said, shelf_text, title
+
+_LONGEST_HEADLINE: Final = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,37 +53,39 @@ def worst_first(findings: tuple[Finding, ...]) -> list[Finding]:
 
 
 def headline(report: CheckReport) -> str:
-    """Return the line that answers the question."""
-    judged = report.judged
-    worst = report.worst
+    """Return the line that answers the question; the list's title stands behind it if there is room."""
     missing = f" {words.counted(len(report.missing), 'part is', 'parts are')} missing." if report.missing else ""
-    name = f" ({words.clean(report.title, 40)})" if report.title else ""
+    line = _verdict(report) + missing
+    name = f" ({words.clean(report.title)})" if report.title else ""
+    return line + name if len(line + name) <= _LONGEST_HEADLINE else line
+
+
+def _verdict(report: CheckReport) -> str:
+    judged, worst = report.judged, report.worst
     if worst is None:
-        return f"Nothing here is judged.{missing}{name}"
+        return "Nothing here is judged."
     if worst.verdict is Verdict.FITS:
-        count = "the one joint" if len(judged) == 1 else f"all {len(judged)} joints"
-        return f"Fits: {count} judged.{missing}{name}"
+        return f"Fits: {'the one joint' if len(judged) == 1 else f'all {len(judged)} joints'} judged."
     like = [f for f in judged if f.rank == worst.rank]
     more = [f for f in judged if f.verdict is not Verdict.FITS and f.rank != worst.rank]
-    first = words.sentence(label(worst)).removesuffix(".")
-    if worst.verdict is Verdict.NOT_KNOWN:
-        first = "Not known"
-    of = words.counted(len(judged), "joint")
     beside = f"; {words.counted(len(more), 'more is not a plain fit', 'more are not plain fits')}" if more else ""
-    calm = "; no joint says no" if worst.verdict is Verdict.NOT_KNOWN else ""
-    return f"{first}: {len(like)} of {of}{calm}{beside}.{missing}{name}"
+    count = f"{len(like)} of {words.counted(len(judged), 'joint')}"
+    if worst.verdict is Verdict.NOT_KNOWN:
+        return f"Not known: {count}; no joint says no{beside}."
+    return f"{words.sentence(label(worst)).removesuffix('.')}: {count}{beside}."
 
 
 def closing(report: CheckReport) -> str:
     """Return the counts: what was judged, and how; what follows, is not asked, does not arise."""
     judged = report.judged
-    by_label: dict[str, int] = {}
+    numbers: dict[str, int] = {}
     for finding in sorted(judged, key=lambda f: f.rank):
-        by_label[label(finding)] = by_label.get(label(finding), 0) + 1
-    counts = ", ".join(f"{n} {text.removesuffix(', measure')}" for text, n in by_label.items())
+        word = "perhaps" if finding.perhaps is not None else finding.verdict.word
+        numbers[word] = numbers.get(word, 0) + 1
+    counts = ", ".join(f"{n} {store.common('counted')[word][n > 1]}" for word, n in numbers.items())
     remarked = sum(bool(f.remarks) for f in judged if f.verdict is Verdict.FITS)
     if remarked:
-        counts += f" ({remarked} of the fits with a remark)"
+        counts += f" ({remarked} of them with a remark, see --full)"
     beside = [
         f"{len(report.in_state('follows'))} {'follows' if len(report.in_state('follows')) == 1 else 'follow'}",
         f"{len(report.in_state('not-asked'))} not asked",

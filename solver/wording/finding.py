@@ -36,10 +36,10 @@ def label(finding: Finding, sentence: dict[str, str] | None = None) -> str:
     """Return the verdict in words."""
     labels = store.common("verdict")
     if finding.perhaps is not None:
-        return labels["perhaps"]
+        return str(labels["perhaps"])
     if sentence and "label" in sentence and finding.verdict is Verdict.NOT_KNOWN:
         return sentence["label"]
-    return labels[finding.verdict.word]
+    return str(labels[finding.verdict.word])
 
 
 def title(finding: Finding, report: CheckReport) -> str:
@@ -73,7 +73,7 @@ def said(finding: Finding, report: CheckReport, *, sources: bool = False) -> Sai
     lines += [("note", t) for t in _notes(finding)]
     lines += [("also", t) for t in _other_tests(finding, result, report)]
     if sources:
-        lines += [("source", t) for t in _sources(finding)]
+        lines += [("source", t) for t in _sources(result)]
     text = f"{words.joined(head)} ({finding.id})"
     return Said(finding.id, text, tuple(lines), bold=dangerous, red=finding.verdict in NO)
 
@@ -194,7 +194,7 @@ def shelf_text(shelf: Shelf | None) -> str:
     """Return what the shelf has for a need; without a catalogue nothing is said."""
     if shelf is None:
         return ""
-    untold = f"{shelf.untold} there cannot be told from their figures." if shelf.untold else ""
+    untold = f"Of {words.counted(shelf.untold, 'part')} there the figures do not decide." if shelf.untold else ""
     if shelf.offers:
         return words.joined([f"On the shelf: {offered(shelf)}.", untold])
     return words.joined(["Nothing on the shelf is known to fit.", untold])
@@ -228,11 +228,13 @@ def _other_tests(finding: Finding, deciding: TestResult, report: CheckReport) ->
     return list(dict.fromkeys(texts))
 
 
-def _sources(finding: Finding) -> list[str]:
-    """Return why each row is believed that the tests of a finding rest on."""
+def _sources(result: TestResult) -> list[str]:
+    """Return why each row is believed that a test rests on; adapters only if it asks for them."""
+    rows = libraries.load().rows
     texts = []
-    for row_id in dict.fromkeys(r for t in finding.tests for r in t.rows):
-        texts += [f"{words.row_name(row_id)}: {g}" for g in words.grounds_of(row_id)]
-    if any(f.ref and f.value is not None and not f.row for t in finding.tests for f in t.figures):
+    for row_id in result.rows:
+        if row_id in result.adapters or not isinstance(rows.get(row_id), AdapterKind):
+            texts += [f"{words.row_name(row_id)}: {g}" for g in words.grounds_of(row_id)]
+    if any(f.ref and f.value is not None and not f.row for f in result.figures):
         texts.append("the other figures: as stated on the list or in the catalogue")
     return texts

@@ -32,7 +32,7 @@ def of_reason(joint: str, test: str, reason: str) -> dict[str, str]:
     return {**common("generic", reason), **own}
 
 
-def common(*path: str) -> dict[str, str]:
+def common(*path: str) -> dict[str, Any]:
     """Return a table of the common sentences; empty if there is none."""
     table: Any = file("common")
     for step in path:
