@@ -7,9 +7,10 @@ from catalog_schema.quantity import Bound, Figure, Word
 
 
 class SeatTube(Port):
-    """The frame's seat tube at its top. ``outside_mm`` is what the collar goes round.
+    """The frame's seat tube at its top, or the inside of a sleeve. ``outside_mm`` is what the collar goes round.
 
-    ``joint_depth_mm`` is how far below the collar the lowest edge of the top tube joint lies.
+    ``joint_depth_mm`` is how far below the collar the lowest edge of the top tube joint lies; ``insertion_min_mm`` and
+    ``insertion_max_mm`` are the least and greatest depth of a post that the frame's maker prints.
     """
 
     bore_mm: Figure = None
@@ -22,20 +23,26 @@ class SeatTube(Port):
 
 
 class PostShaft(Port):
-    """The part of a seatpost that goes into the frame. ``inserted_mm`` is how deep it sits as set up."""
+    """The part of a seatpost that goes into the frame, or the outside of a sleeve.
+
+    ``mark_mm`` is from the lower end to the mark of the least depth; ``inserted_mm`` is how deep the post sits as set
+    up: the mechanic's choice, so what is asked of it is asked only once he has made it.
+    """
 
     dia_mm: Figure = None
     section: Word = None
     material: Word = None
+    style: Word = None
     length_mm: Figure = None
     mark_mm: Bound = None
     inserted_mm: Figure = None
 
 
 class CollarBand(Port):
-    """The inside of a seat collar."""
+    """The inside of a seat collar, or of a liner for one."""
 
     bore_mm: Figure = None
+    closing: Word = None
 
 
 class SaddleHead(Port):

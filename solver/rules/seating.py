@@ -1,1 +1,238 @@
-"""Joints of this area."""
+"""Joints of the seat: seatpost in seat tube, collar round it."""
+
+from __future__ import annotations
+
+from solver.report import Verdict
+from solver.rules.figures import LimitFigure, Num, WordFigure
+from solver.rules.registry import (
+    AdapterPairs,
+    Band,
+    Outcome,
+    adapter_kind,
+    confirming,
+    deciding,
+    fits,
+    joint,
+    limit,
+    needs_adapter,
+    needs_work,
+    no_fit,
+    not_known,
+    place,
+    trade_figure,
+    unsafe,
+)
+
+SEATPOST_IN_SEAT_TUBE = joint(
+    "seating.seatpost-in-seat-tube",
+    "seatpost in seat tube",
+    """
+    What meets: the outside of the seatpost and the inside of the frame's seat tube, or of a sleeve in it.
+
+    Why it matters: the post must slide in by hand without play. A thicker one jams; a thinner one slips, and the clamp
+    cracks the tube round it. Too little post in the frame breaks the post or the frame.
+
+    What to do: go by the size that is stamped on the old post. A thinner post can be brought up with a sleeve; a
+    thicker one never goes in.
+
+    Measure: the size stamped near the lower end of the post. A caliper's inside jaws do not tell one size from the
+    next in a seat tube: try a post, a stepped gauge or an inside micrometer, 40 mm down and as deep as the post goes.
+
+    Caution: a seatpost that breaks or slips throws the rider. Follow the makers of frame and post, and never ride with
+    the mark showing.
+    """,
+    place(adapter="seatpost_sleeve", post="seatpost", tube="frame"),
+    safety=True,
+    between=("post", "tube"),
+)
+
+
+@SEATPOST_IN_SEAT_TUBE.test(
+    "diameter",
+    reasons={
+        "sections-differ": Verdict.NO_FIT,
+        "frame-maker-only": Verdict.NOT_KNOWN,
+        "too-thick": Verdict.NO_FIT,
+        "tight-in-steel": Verdict.NEEDS_WORK,
+        "too-thin": (Verdict.NO_FIT, Verdict.NEEDS_ADAPTER),
+        "loose-in-carbon": Verdict.UNSAFE,
+    },
+    post_dia=deciding("post.shaft.dia_mm"),
+    bore=deciding("tube.seat_tube.bore_mm"),
+    material=deciding("tube.seat_tube.material"),
+    post_section=confirming("post.shaft.section"),
+    tube_section=confirming("tube.seat_tube.section"),
+    metal=trade_figure("seating.post-play-metal"),
+    carbon=trade_figure("seating.post-play-carbon"),
+    step=trade_figure("seating.post-size-step"),
+    tight=trade_figure("seating.post-tight"),
+    wall=trade_figure("seating.sleeve-least-gap"),
+    reported=adapter_kind("sleeve.seatpost-reported"),
+    usual=adapter_kind("sleeve.seatpost-usual"),
+    other=adapter_kind("sleeve.seatpost-other"),
+)
+def post_diameter(
+    post_dia: Num,
+    bore: Num,
+    material: WordFigure,
+    post_section: WordFigure | None,
+    tube_section: WordFigure | None,
+    metal: Band,
+    carbon: Band,
+    step: Band,
+    tight: Band,
+    wall: Band,
+    reported: AdapterPairs,
+    usual: AdapterPairs,
+    other: AdapterPairs,
+) -> Outcome:
+    """The post goes in by hand and has no play: the same size as the tube.
+
+    A steel tube that is tight by less than a size step can be honed or reamed; a post that is a step too thick, or
+    thicker at all in another material, does not go in. A thinner post needs a sleeve. Without one it slips, and a
+    carbon tube cracks when it is clamped on it. A shaped post goes only into the frame it was made for.
+    """
+    if post_section is not None and tube_section is not None:
+        shaped = [section == "shaped" for section in (post_section, tube_section)]
+        if shaped[0] is not shaped[1]:
+            return no_fit("sections-differ")
+        if shaped[0]:
+            return not_known("frame-maker-only")
+    play = bore - post_dia
+    if play <= -tight["below_mm"]:
+        return no_fit("too-thick", gap_mm=-play)
+    if play < 0:
+        return needs_work("tight-in-steel", gap_mm=-play) if material == "steel" else no_fit("too-thick", gap_mm=-play)
+    if play <= metal["to_mm"]:
+        return fits()
+    if play < step["mm"]:
+        roomy = play <= carbon["to_mm"] and material == "carbon"
+        return fits() if roomy else no_fit("too-thin", gap_mm=play)
+    for kind in (reported, usual):
+        if kind.covers(post_mm=post_dia, bore_mm=bore):
+            return needs_adapter("too-thin", kind.row, gap_mm=play)
+    if play >= wall["mm"]:
+        return needs_adapter("too-thin", other.row, gap_mm=play)
+    if play <= step["mm"]:
+        return no_fit("too-thin", gap_mm=play)
+    return unsafe("loose-in-carbon", gap_mm=play) if material == "carbon" else no_fit("too-thin", gap_mm=play)
+
+
+@SEATPOST_IN_SEAT_TUBE.test(
+    "depth",
+    reasons={
+        "not-deep-enough": Verdict.UNSAFE,
+        "mark-showing": Verdict.UNSAFE,
+        "frame-asks-more": Verdict.UNSAFE,
+        "short-of-joint": Verdict.UNSAFE,
+        "deeper-than-frame": Verdict.NO_FIT,
+        "limit-not-printed": Verdict.NOT_KNOWN,
+    },
+    links=(),
+    asked_if=("post.shaft.inserted_mm",),
+    inserted=deciding("post.shaft.inserted_mm"),
+    mark=limit("post.shaft.mark_mm", "safety"),
+    frame_least=limit("tube.seat_tube.insertion_min_mm", "function"),
+    frame_most=limit("tube.seat_tube.insertion_max_mm", "function"),
+    joint_depth=deciding("tube.seat_tube.joint_depth_mm"),
+    practice=trade_figure("seating.insertion"),
+)
+def post_depth(
+    inserted: Num,
+    mark: LimitFigure,
+    frame_least: LimitFigure,
+    frame_most: LimitFigure,
+    joint_depth: Num,
+    practice: Band,
+) -> Outcome:
+    """The post sits as deep as mark, frame and top tube joint ask, and no deeper than the frame takes.
+
+    It is asked only of a depth that is stated, for that is the mechanic's choice. The greatest of these counts: the
+    mark on the post; what the frame's maker prints; 25 mm below the lowest edge of the top tube joint; 90 mm in any
+    case.
+    """
+    if inserted < practice["least_mm"]:
+        return unsafe("not-deep-enough", least_mm=Num(practice["least_mm"]))
+    if inserted < joint_depth + practice["below_joint_mm"]:
+        return unsafe("short-of-joint", least_mm=joint_depth + practice["below_joint_mm"])
+    remarks = []
+    if frame_least.not_printed:
+        remarks.append("frame-prints-no-least-depth")
+    elif inserted < frame_least.number:
+        return unsafe("frame-asks-more")
+    if mark.not_printed:
+        return not_known("limit-not-printed")
+    if inserted < mark.number:
+        return unsafe("mark-showing")
+    if frame_most.not_printed:
+        remarks.append("frame-prints-no-greatest-depth")
+    elif inserted > frame_most.number:
+        return no_fit("deeper-than-frame")
+    return fits(*remarks)
+
+
+@SEATPOST_IN_SEAT_TUBE.test(
+    "room",
+    reasons={"frame-too-shallow": Verdict.NO_FIT},
+    links=(),
+    asked_if=("post.shaft.mark_mm", "tube.seat_tube.insertion_max_mm"),
+    mark=limit("post.shaft.mark_mm", "function"),
+    frame_most=limit("tube.seat_tube.insertion_max_mm", "function"),
+)
+def post_room(mark: LimitFigure, frame_most: LimitFigure) -> Outcome:
+    """The frame takes the post as deep as the post's own mark asks; asked only where both figures are stated."""
+    if mark.not_printed or frame_most.not_printed:
+        return fits()
+    if mark.number > frame_most.number:
+        return no_fit("frame-too-shallow", gap_mm=mark.number - frame_most.number)
+    return fits()
+
+
+COLLAR_ON_SEAT_TUBE = joint(
+    "seating.collar-on-seat-tube",
+    "collar on seat tube",
+    """
+    What meets: the inside of the seat collar and the outside of the seat tube at its top.
+
+    Why it matters: the collar goes round the frame, not round the post. One that is too small does not go on; one that
+    is too large closes before it clamps.
+
+    What to do: choose it by the outside of the tube, never by the size of the post. Look whether its lip and its height
+    suit the tube.
+
+    Measure: with a caliper over the bare tube, just below the slot.
+
+    Caution: a collar that is tightened beyond its figure cracks a carbon tube; the figure printed on it goes first.
+    """,
+    place(adapter="seat_collar_liner", collar="seat_collar", tube="frame"),
+    between=("collar", "tube"),
+)
+
+
+@COLLAR_ON_SEAT_TUBE.test(
+    "size",
+    reasons={
+        "too-small": Verdict.NO_FIT,
+        "too-large": (Verdict.NO_FIT, Verdict.NEEDS_ADAPTER),
+        "between-sizes": Verdict.NOT_KNOWN,
+    },
+    collar_bore=deciding("collar.band.bore_mm"),
+    outside=deciding("tube.seat_tube.outside_mm"),
+    band=trade_figure("seating.collar-band"),
+    liner=adapter_kind("liner.seat-collar"),
+)
+def collar_size(collar_bore: Num, outside: Num, band: Band, liner: AdapterPairs) -> Outcome:
+    """The collar is as large as the tube is outside, within the 0.2 mm that closing the slot takes up.
+
+    From 0.6 mm on it is another size. Between the two, try it on: no source says.
+    """
+    over = collar_bore - outside
+    if over.within(-band["within_mm"], band["within_mm"]):
+        return fits()
+    if liner.covers(outside_mm=outside, collar_mm=collar_bore):
+        return needs_adapter("too-large", liner.row, gap_mm=over)
+    if over >= band["apart_mm"]:
+        return no_fit("too-large", gap_mm=over)
+    if over <= -band["apart_mm"]:
+        return no_fit("too-small", gap_mm=-over)
+    return not_known("between-sizes")
