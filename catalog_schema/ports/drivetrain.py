@@ -7,20 +7,30 @@ from catalog_schema.quantity import Count, Figure, Word
 
 
 class CassetteBore(Port):
-    """The inside of a cassette. ``seat`` is the family that decides how much body length it asks for."""
+    """The inside of a cassette: the shape that it slides on, and the body that it is made for.
+
+    ``seat`` is the word for the body that it is made for (the rows of ``drivetrain.cassette-seats``). Where nobody
+    states it, speeds and largest cog usually tell; where they do not, it has to be looked up. ``lockring`` says
+    whether the cassette brings its ring.
+    """
 
     spline: Word = None
     seat: Word = None
-    seat_length_mm: Figure = None
     speeds: Count = None
     smallest_cog_teeth: Count = None
     largest_cog_teeth: Count = None
+    lockring: Word = None
 
 
 class CassetteSpacer(Port):
-    """Rings behind a cassette."""
+    """Rings between a cassette and its body.
+
+    ``thickness_mm`` is the height of the rings behind the cassette, all together; ``extends_mm`` how much longer a ring
+    makes the body at its outer end.
+    """
 
     thickness_mm: Figure = None
+    extends_mm: Figure = None
 
 
 class CassetteLockring(Port):

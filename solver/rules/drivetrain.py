@@ -1,1 +1,264 @@
-"""Joints of this area."""
+"""Joints of the drivetrain: cassette on freehub body."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Final
+
+from solver.report import Verdict
+from solver.rules.figures import LimitFigure, Num, WordFigure
+from solver.rules.registry import (
+    AdapterPairs,
+    Band,
+    Outcome,
+    RowTable,
+    adapter_kind,
+    confirming,
+    deciding,
+    fits,
+    joint,
+    needs_adapter,
+    needs_work,
+    no_fit,
+    not_known,
+    place,
+    table,
+    trade_figure,
+)
+
+CASSETTE_ON_FREEHUB = joint(
+    "drivetrain.cassette-on-freehub",
+    "cassette on freehub body",
+    """
+    What meets: the inside of a cassette and the body on the rear hub that carries it, with the rings behind it.
+
+    Why it matters: the splines must be of one shape, and the body as long as the cassette is made for. On a longer body
+    the cassette rattles; on a shorter one the lockring does not clamp it.
+
+    What to do: the body decides, not the number of speeds. A longer body is filled up with rings behind the cassette;
+    the bodies of many hubs can be changed.
+
+    Measure: count the splines and look whether one is narrower; with a caliper along a spline, from the shoulder to the
+    outer end. On the cassette count the cogs and the teeth of the smallest and the largest.
+
+    Caution: a cassette that is not clamped damages the body and may throw the chain. Tighten the lockring to the figure
+    printed on it.
+    """,
+    place(adapter="cassette_spacer", cassette="cassette", hub="rear_hub", spacer="cassette_spacer"),
+)
+
+#: What a cassette may run into once its body is known, with the verdict of each.
+_SEATED: Final[Mapping[str, Verdict | tuple[Verdict, ...]]] = {
+    "spline-differs": Verdict.NO_FIT,
+    "body-too-short": (Verdict.NO_FIT, Verdict.NEEDS_ADAPTER),
+    "body-too-long": (Verdict.NO_FIT, Verdict.NEEDS_ADAPTER),
+    "spacer-too-thick": Verdict.NO_FIT,
+    "cog-left-out": Verdict.NEEDS_WORK,
+    "splines-to-file": Verdict.NEEDS_WORK,
+}
+
+Row = dict[str, Decimal | str | None]
+
+
+class _Rings:
+    """What may lie between cassette and body: rings behind it, odd rings, and the ring that lengthens the body."""
+
+    def __init__(self, rings: tuple[AdapterPairs, ...], other: AdapterPairs, longer: AdapterPairs, play: Band) -> None:
+        self.rings, self.other, self.longer, self.play = rings, other, longer, play
+
+    def behind(self, spline: str, gap: Num) -> str:
+        """Return the kind of ring that fills a gap behind a cassette, or nothing."""
+        for kind in self.rings:
+            for height in _heights(kind, spline):
+                if (gap - height).within(-self.play["shorter_mm"], self.play["longer_mm"]):
+                    return kind.row
+        odd = any(pair.get("spline") == spline for pair in self.other.pairs)
+        return self.other.row if odd and gap <= self.play["rings_mm"] else ""
+
+    def in_front(self, spline: str, gap: Num) -> str:
+        """Return the kind of ring that makes a body longer by a gap, or nothing."""
+        near = any(gap.near(height, self.play["shorter_mm"]) for height in _heights(self.longer, spline))
+        return self.longer.row if near else ""
+
+
+def _heights(kind: AdapterPairs, spline: str) -> list[Decimal]:
+    found = [pair.get("gap_mm") for pair in kind.pairs if pair.get("spline") == spline]
+    return [height for height in found if isinstance(height, Decimal)]
+
+
+def _seated(row: Row, length: Num, height: Num, extends: Num, rings: _Rings) -> Outcome:
+    """Say how a cassette sits on a body of its shape; ``row`` is the pair's row of the seats."""
+    spline, made_for, longer, work = str(row["spline"]), row["length_mm"], row["longer_mm"], str(row["work"])
+    gap = Num(Decimal(0))
+    if isinstance(made_for, Decimal):
+        gap = length - made_for
+    elif isinstance(longer, Decimal):
+        gap = Num(longer)
+    if gap < -rings.play["shorter_mm"]:
+        kind = rings.in_front(spline, -gap)
+        if not kind:
+            return no_fit("body-too-short", gap_mm=-gap)
+        ringed = (gap + extends).near(0, rings.play["shorter_mm"])
+        return fits() if ringed else needs_adapter("body-too-short", kind, gap_mm=-gap)
+    if work:
+        return needs_work(work)
+    rest = gap - height
+    if rest < -rings.play["shorter_mm"]:
+        return no_fit("spacer-too-thick", over_mm=-rest)
+    if rest <= rings.play["longer_mm"]:
+        return fits()
+    kind = rings.behind(spline, rest)
+    return needs_adapter("body-too-long", kind, gap_mm=rest) if kind else no_fit("body-too-long", gap_mm=rest)
+
+
+@CASSETTE_ON_FREEHUB.test(
+    "seat",
+    reasons=_SEATED,
+    links=(),
+    asked_if=("cassette.bore.seat",),
+    seat=deciding("cassette.bore.seat"),
+    body_spline=deciding("hub.driver.spline"),
+    body_length=deciding("hub.driver.length_mm"),
+    spacer_height=deciding("spacer.spacer.thickness_mm", optional=True),
+    spacer_extends=deciding("spacer.spacer.extends_mm", optional=True),
+    seats=table("drivetrain.cassette-seats"),
+    play=trade_figure("drivetrain.body-play"),
+    ring_1=adapter_kind("spacer.cassette-1.0"),
+    ring_185=adapter_kind("spacer.cassette-1.85"),
+    rings_285=adapter_kind("spacer.cassette-2.85"),
+    ring_45=adapter_kind("spacer.cassette-4.5"),
+    rings_635=adapter_kind("spacer.cassette-6.35"),
+    rings_other=adapter_kind("spacer.cassette-other"),
+    body_ring=adapter_kind("ring.body-4.4"),
+)
+def cassette_seat(
+    seat: WordFigure,
+    body_spline: WordFigure,
+    body_length: Num,
+    spacer_height: Num,
+    spacer_extends: Num,
+    seats: RowTable,
+    play: Band,
+    ring_1: AdapterPairs,
+    ring_185: AdapterPairs,
+    rings_285: AdapterPairs,
+    ring_45: AdapterPairs,
+    rings_635: AdapterPairs,
+    rings_other: AdapterPairs,
+    body_ring: AdapterPairs,
+) -> Outcome:
+    """The body is the one that the cassette is made for, or a longer one of the same splines filled up with rings.
+
+    Asked where it is stated which body the cassette is made for. A body may be 0.7 mm longer without a ring and 0.3 mm
+    shorter. A cassette less one cog sits on a body that is too short for the whole one; that is work.
+    """
+    rings = _Rings((ring_1, ring_185, rings_285, ring_45, rings_635), rings_other, body_ring, play)
+    for row in seats.dicts():
+        if seat == str(row["seat"]) and body_spline == str(row["body"]):
+            return _seated(row, body_length, spacer_height, spacer_extends, rings)
+    return no_fit("spline-differs")
+
+
+@CASSETTE_ON_FREEHUB.test(
+    "seat-by-cogs",
+    reasons={**_SEATED, "not-in-the-table": Verdict.NOT_KNOWN, "two-kinds-sold": Verdict.NOT_KNOWN},
+    links=(),
+    asked_unless=("cassette.bore.seat",),
+    cassette_spline=deciding("cassette.bore.spline"),
+    speeds=deciding("cassette.bore.speeds"),
+    largest=deciding("cassette.bore.largest_cog_teeth"),
+    body_spline=deciding("hub.driver.spline"),
+    body_length=deciding("hub.driver.length_mm"),
+    spacer_height=deciding("spacer.spacer.thickness_mm", optional=True),
+    spacer_extends=deciding("spacer.spacer.extends_mm", optional=True),
+    cogs=table("drivetrain.seat-by-cogs"),
+    seats=table("drivetrain.cassette-seats"),
+    play=trade_figure("drivetrain.body-play"),
+    ring_1=adapter_kind("spacer.cassette-1.0"),
+    ring_185=adapter_kind("spacer.cassette-1.85"),
+    rings_285=adapter_kind("spacer.cassette-2.85"),
+    ring_45=adapter_kind("spacer.cassette-4.5"),
+    rings_635=adapter_kind("spacer.cassette-6.35"),
+    rings_other=adapter_kind("spacer.cassette-other"),
+    body_ring=adapter_kind("ring.body-4.4"),
+)
+def cassette_seat_by_cogs(
+    cassette_spline: WordFigure,
+    speeds: Num,
+    largest: Num,
+    body_spline: WordFigure,
+    body_length: Num,
+    spacer_height: Num,
+    spacer_extends: Num,
+    cogs: RowTable,
+    seats: RowTable,
+    play: Band,
+    ring_1: AdapterPairs,
+    ring_185: AdapterPairs,
+    rings_285: AdapterPairs,
+    ring_45: AdapterPairs,
+    rings_635: AdapterPairs,
+    rings_other: AdapterPairs,
+    body_ring: AdapterPairs,
+) -> Outcome:
+    """The same, where nobody states which body the cassette is made for: splines, speeds and largest cog tell.
+
+    Where both kinds of a cassette are sold (a 10-speed with a narrow or a wide base, an 11-36 for either length) it is
+    known only if both come out alike.
+    """
+    rings = _Rings((ring_1, ring_185, rings_285, ring_45, rings_635), rings_other, body_ring, play)
+    alike = [r for r in seats.dicts() if cassette_spline == str(r["spline"]) and body_spline == str(r["body"])]
+    if not alike:
+        return no_fit("spline-differs")
+    wanted = [str(c["seat"]) for c in cogs.dicts() if _meant(c, cassette_spline, speeds, largest)]
+    if not wanted:
+        return not_known("not-in-the-table")
+    found = []
+    for name in wanted:
+        rows = [r for r in alike if r["seat"] == name]
+        sits = [_seated(r, body_length, spacer_height, spacer_extends, rings) for r in rows]
+        found.extend(sits or [no_fit("spline-differs")])
+    if len({outcome.verdict for outcome in found}) > 1:
+        return not_known("two-kinds-sold")
+    return found[0]
+
+
+def _meant(row: Row, spline: WordFigure, speeds: Num, largest: Num) -> bool:
+    """Return whether a row of the table by cogs is about this cassette; only what the row names is looked at."""
+    if spline != str(row["spline"]):
+        return False
+    if isinstance(row["speeds"], Decimal) and speeds != row["speeds"]:
+        return False
+    low, high = row["from_teeth"], row["to_teeth"]
+    if isinstance(low, Decimal) and not largest >= low:
+        return False
+    return not isinstance(high, Decimal) or largest <= high
+
+
+@CASSETTE_ON_FREEHUB.test(
+    "smallest-cog",
+    reasons={"cog-too-small": Verdict.NO_FIT},
+    links=(),
+    smallest=confirming("cassette.bore.smallest_cog_teeth"),
+    body_least=confirming("hub.driver.smallest_cog_teeth"),
+    body_spline=deciding("hub.driver.spline"),
+    least_cogs=table("drivetrain.least-cogs"),
+)
+def smallest_cog(
+    smallest: Num | None, body_least: LimitFigure | None, body_spline: WordFigure, least_cogs: RowTable
+) -> Outcome:
+    """The smallest sprocket is no smaller than the body allows.
+
+    A sprocket smaller than 11 teeth has no room on the common splines; the bodies that are stepped or threaded at their
+    outer end take 10 or 9.
+    """
+    if smallest is None:
+        return fits()
+    if body_least is not None and not body_least.not_printed and smallest < body_least.number:
+        return no_fit("cog-too-small")
+    for row in least_cogs.dicts():
+        teeth = row["teeth"]
+        if isinstance(teeth, Decimal) and smallest < teeth and body_spline == str(row["body"]):
+            return no_fit("cog-too-small", least_teeth=Num(teeth))
+    return fits()
