@@ -29,15 +29,17 @@ class Slot:
 class Fastening:
     """What completes a fastening: ``slot`` is called for when ``because`` and every slot of ``present`` is filled.
 
-    ``where`` narrows it: each figure (``slot.port.figure``) is known to be one of these words. ``unless`` lists slots
-    of which any one, when filled, already completes it; ``lacks`` names the piece if it is less than a whole part;
-    ``show`` lists figures of ``because`` that say which part is wanted; ``id`` is the sentence's.
+    ``where`` narrows it: each figure (``slot.port.figure``) is known to be one of these words; ``where_not``: none of
+    these is known to be one of its words. ``unless`` lists slots of which any one, when filled, already completes it;
+    ``lacks`` names the piece if it is less than a whole part; ``show`` lists figures of ``because`` that say which part
+    is wanted; ``id`` is the sentence's.
     """
 
     id: str
     slot: str
     because: str
     where: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    where_not: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     present: tuple[str, ...] = ()
     unless: tuple[str, ...] = ()
     show: tuple[str, ...] = ()

@@ -64,6 +64,8 @@ def _called_for(row: Fastening, figures: Figures, spoken_for: frozenset[str]) ->
         return False
     if set(row.unless) & spoken_for or (row.slot in spoken_for and not row.lacks):
         return False
+    if any(_is(ref, words, figures) for ref, words in row.where_not.items()):
+        return False
     return all(_is(ref, words, figures) for ref, words in row.where.items())
 
 
