@@ -72,11 +72,12 @@ class Side:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A question that somebody measures for: the slots whose joints it is about."""
+    """A question that somebody measures for: the joints of the slots in ``about``, among themselves and with others."""
 
     id: str
     words: str
-    slots: tuple[str, ...]
+    about: tuple[str, ...]
+    others: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

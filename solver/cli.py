@@ -253,7 +253,7 @@ def _show(
         from solver.wording import customer as plain
 
         said = plain.answer(report) if customer else answer.answer(report, sources=sources, everything=everything)
-        terminal.show_answer(said, full=full or (sources and not customer))
+        terminal.show_answer(said, full=full, sources=sources and not customer)
     raise typer.Exit(report.exit_code)
 
 

@@ -275,7 +275,8 @@ def test_full_and_sources_say_more() -> None:
     full = run("meet", *YES, "--full").stdout
     assert len(full) > len(short)
     assert "wheels.hub-in-dropout@rear" in full
-    assert "    source   " in run("meet", *YES, "--sources").stdout
+    assert "    source   " in run("meet", *NO, "--sources").stdout
+    assert "    source   " in run("meet", *YES, "--sources", "--full").stdout
 
 
 # the library and the rules
@@ -395,7 +396,8 @@ def test_hostile_names_do_no_harm(name: str, options: list[str], tmp_path: Path)
     text = (
         f'title = "{name}"\n[parts."{name}"]\nmaker = "{name}"\nmodel = "{name}"\nnote = "{name}"\n'
         f'[parts."{name}".fills.rear_hub]\nbox = "12x142"\n'
-        f'[[parts."{name}".settings]]\nname = "{name}"\ncomplete = true\n[[parts."{name}".settings.options]]\nname = "{name}"\n'
+        f'[[parts."{name}".settings]]\nname = "{name}"\ncomplete = true\n'
+        f'[[parts."{name}".settings.options]]\nname = "{name}"\n'
         'offer = "as-shipped"\nrear_hub = { axle = "12x142" }\n'
         f'[slots]\nframe = "12x148, aluminium"\nrear_hub = ["{name}", "12x142"]\n'
     )

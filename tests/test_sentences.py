@@ -197,7 +197,7 @@ def test_the_rows_of_the_bicycle_name_what_there_is() -> None:
     for side in bike.sides:
         assert {*side.slots, *side.front, *side.rear} <= set(bike.by_id)
     for question in bike.questions:
-        assert set(question.slots) <= set(bike.by_id)
+        assert {*question.about, *question.others} <= set(bike.by_id)
 
 
 # in use

@@ -146,12 +146,14 @@ def _slots_of(kind: str, bicycle: Bicycle) -> tuple[str, ...]:
 
 def _read_at(slots: Sequence[str], question: Question) -> set[str]:
     """Return the figures that the joints of a question read at some slots."""
-    asked = set(question.slots)
+    about = set(question.about)
+    asked = {*about, *question.others, "bicycle"}
     found = set()
     for joint in JOINTS.values():
         for place in joint.places:
             for test in joint.tests:
-                if not {place.roles[r] for r in joint.roles_of(test)} - {"bicycle"} <= asked:
+                there = {place.roles[r] for r in joint.roles_of(test)}
+                if not there <= asked or not there & about:
                     continue
                 for read in test.reads:
                     role, _, path = read.ref.partition(".")

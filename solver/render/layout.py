@@ -25,12 +25,15 @@ _LEVELS: Final = (
     frozenset({"do", "measure"}),
     frozenset({"because", "do", "measure"}),
     frozenset({"because", "do", "measure", "note"}),
+    frozenset({"because", "do", "measure", "note", "source"}),
     frozenset({"because", "do", "measure", "note", "also", "source"}),
 )
 
 
-#: The levels that a screen may show; the last one is for the full answer.
+#: The levels that a screen may show; the others are for longer answers.
 _ON_SCREEN: Final = (1, 2, 3)
+_SOURCED: Final = 4
+_FULL: Final = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +96,11 @@ def body(said: Said, width: int, level: int) -> list[Row]:
     return rows
 
 
-def everything(answer: Answer, width: int = WIDTH) -> list[Row]:
-    """Return the whole answer, however long."""
+def everything(answer: Answer, width: int = WIDTH, *, full: bool = True) -> list[Row]:
+    """Return the answer however long: in full, or only what is not a plain fit, with its sources."""
     rows = [Row(t, answer.bold) for t in wrap(answer.headline, width)]
-    for said in (*answer.findings, *answer.rest):
-        rows += head(said, width) + body(said, width, len(_LEVELS) - 1)
+    for said in (*answer.findings, *(answer.rest if full else ())):
+        rows += head(said, width) + body(said, width, _FULL if full else _SOURCED)
     for text in (*answer.missing, *answer.notes, answer.closing):
         rows += [Row(t) for t in wrap(text, width, 0, 2)]
     return rows

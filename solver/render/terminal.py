@@ -34,11 +34,12 @@ def width_of(stream: TextIO) -> int:
     return max(_NARROWEST, min(columns, WIDTH))
 
 
-def show_answer(answer: Answer, *, full: bool, stream: TextIO | None = None) -> None:
-    """Print an answer; in full, or as much as fits on a screen."""
+def show_answer(answer: Answer, *, full: bool, sources: bool = False, stream: TextIO | None = None) -> None:
+    """Print an answer; in full, or with the sources of what is no plain fit, or as much as fits on a screen."""
     out = stream or sys.stdout
     width = width_of(out)
-    show(layout.everything(answer, width) if full else layout.fitted(answer, width), out)
+    rows = layout.everything(answer, width, full=full) if full or sources else layout.fitted(answer, width)
+    show(rows, out)
 
 
 def show_lines(lines: Iterable[str], *, stream: TextIO | None = None) -> None:

@@ -82,10 +82,12 @@ def closing(report: CheckReport) -> str:
     for finding in sorted(judged, key=lambda f: f.rank):
         word = "perhaps" if finding.perhaps is not None else finding.verdict.word
         numbers[word] = numbers.get(word, 0) + 1
-    counts = ", ".join(f"{n} {store.common('counted')[word][n > 1]}" for word, n in numbers.items())
     remarked = sum(bool(f.remarks) for f in judged if f.verdict is Verdict.FITS)
-    if remarked:
-        counts += f" ({remarked} of them with a remark, see --full)"
+    remark = f" ({remarked} with a remark, see --full)" if remarked else ""
+    counts = ", ".join(
+        f"{n} {store.common('counted')[word][n > 1]}{remark if word == Verdict.FITS.word else ''}"
+        for word, n in numbers.items()
+    )
     beside = [
         f"{len(report.in_state('follows'))} {'follows' if len(report.in_state('follows')) == 1 else 'follow'}",
         f"{len(report.in_state('not-asked'))} not asked",
