@@ -228,12 +228,23 @@ def width(
 
 def _by_one_table(tyre_width: Num, inner_width: Num, standard: RowTable) -> Outcome:
     """Return what the ETRTO table of 2006 says by itself."""
-    row = _row_for(inner_width, standard.dicts())
-    if row is None or inner_width >= _length(row["rim_from_mm"]) + 2:
+    band = _standard_band(inner_width, standard)
+    if band is None:
         return not_known("no-table")
-    if tyre_width.within(_length(row["tyre_min_mm"]), _length(row["tyre_max_mm"])):
-        return fits("by-etrto-2006-alone")
-    return no_fit("outside-named-table")
+    return fits("by-etrto-2006-alone") if tyre_width.within(*band) else no_fit("outside-named-table")
+
+
+def _standard_band(inner_width: Num, standard: RowTable) -> tuple[Decimal, Decimal] | None:
+    """Return the tyres that the ETRTO table of 2006 lists for a rim; between two rows what both list."""
+    rows = standard.dicts()
+    for row, wider in zip(rows, [*rows[1:], None], strict=True):
+        if inner_width == _length(row["rim_mm"]):
+            return _length(row["tyre_min_mm"]), _length(row["tyre_max_mm"])
+        if wider is None or inner_width < _length(row["rim_mm"]):
+            return None
+        if inner_width < _length(wider["rim_mm"]):
+            return _length(wider["tyre_min_mm"]), _length(row["tyre_max_mm"])
+    return None
 
 
 def _by_tables(
@@ -243,13 +254,8 @@ def _by_tables(
     row = _row_for(inner_width, gathered.dicts())
     if row is None:
         return not_known("no-table")
-    old = _row_for(inner_width, standard.dicts())
-    in_old = (
-        old is not None
-        and (not_narrow or tyre_width >= _length(old["tyre_min_mm"]))
-        and (not_wide or tyre_width <= _length(old["tyre_max_mm"]))
-        and inner_width < _length(old["rim_from_mm"]) + 2
-    )
+    old = _standard_band(inner_width, standard)
+    in_old = old is not None and (not_narrow or tyre_width >= old[0]) and (not_wide or tyre_width <= old[1])
     in_new = (
         row["fits_from_mm"] != ""
         and (not_narrow or tyre_width >= _length(row["fits_from_mm"]))
@@ -258,7 +264,7 @@ def _by_tables(
     if in_old and in_new:
         return fits()
     if in_new:
-        return fits("newer-than-etrto-2006") if inner_width < 31 else fits("no-standard-row")
+        return fits("newer-than-etrto-2006") if old is not None else fits("no-standard-row")
     if in_old:
         return fits("other-sources-narrower")
     if not not_narrow and tyre_width < _length(row["ask_from_mm"]):
