@@ -155,19 +155,19 @@ def post_depth(
         return unsafe("not-deep-enough", least_mm=Num(practice["least_mm"]))
     if inserted < joint_depth + practice["below_joint_mm"]:
         return unsafe("short-of-joint", least_mm=joint_depth + practice["below_joint_mm"])
+    if not frame_least.not_printed and inserted < frame_least.number:
+        return unsafe("frame-asks-more")
+    if not mark.not_printed and inserted < mark.number:
+        return unsafe("mark-showing")
+    if not frame_most.not_printed and inserted > frame_most.number:
+        return no_fit("deeper-than-frame")
+    if mark.not_printed:
+        return not_known("limit-not-printed")
     remarks = []
     if frame_least.not_printed:
         remarks.append("frame-prints-no-least-depth")
-    elif inserted < frame_least.number:
-        return unsafe("frame-asks-more")
-    if mark.not_printed:
-        return not_known("limit-not-printed")
-    if inserted < mark.number:
-        return unsafe("mark-showing")
     if frame_most.not_printed:
         remarks.append("frame-prints-no-greatest-depth")
-    elif inserted > frame_most.number:
-        return no_fit("deeper-than-frame")
     return fits(*remarks)
 
 
