@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from decimal import Decimal
 
 from solver.formulas import tyre as formulas
@@ -236,24 +235,23 @@ def _by_one_table(tyre_width: Num, inner_width: Num, standard: RowTable) -> Outc
 
 def _standard_band(inner_width: Num, standard: RowTable) -> tuple[Decimal, Decimal] | None:
     """Return the tyres that the ETRTO table of 2006 lists for a rim; between two rows what both list."""
-    rows = standard.dicts()
-    for row, wider in zip(rows, [*rows[1:], None], strict=True):
-        if inner_width == _length(row["rim_mm"]):
-            return _length(row["tyre_min_mm"]), _length(row["tyre_max_mm"])
-        if wider is None or inner_width < _length(row["rim_mm"]):
-            return None
-        if inner_width < _length(wider["rim_mm"]):
-            return _length(wider["tyre_min_mm"]), _length(row["tyre_max_mm"])
-    return None
+    found = _row_for(inner_width, standard, "rim_mm")
+    if found is None:
+        return None
+    row, wider = found
+    if inner_width == _length(row["rim_mm"]):
+        return _length(row["tyre_min_mm"]), _length(row["tyre_max_mm"])
+    return None if wider is None else (_length(wider["tyre_min_mm"]), _length(row["tyre_max_mm"]))
 
 
 def _by_tables(
     tyre_width: Num, inner_width: Num, standard: RowTable, gathered: RowTable, *, not_narrow: bool, not_wide: bool
 ) -> Outcome:
     """Return what the two tables say; a side on which a maker's range holds is not asked of them."""
-    row = _row_for(inner_width, gathered.dicts())
-    if row is None:
+    found = _row_for(inner_width, gathered, "rim_from_mm")
+    if found is None:
         return not_known("no-table")
+    row = found[0]
     old = _standard_band(inner_width, standard)
     in_old = old is not None and (not_narrow or tyre_width >= old[0]) and (not_wide or tyre_width <= old[1])
     in_new = (
@@ -317,8 +315,9 @@ def hookless_width(
         if least is not None and tyre_width >= least:
             return not_known("maker-below-standard")
         return unsafe("too-narrow-for-hookless")
-    row = _row_for(inner_width, gathered.dicts())
-    if row is None or row["hookless_least_mm"] == "" or tyre_width >= _length(row["hookless_least_mm"]):
+    found = _row_for(inner_width, gathered, "rim_from_mm")
+    least_cell = found[0]["hookless_least_mm"] if found is not None else ""
+    if not isinstance(least_cell, Decimal) or tyre_width >= least_cell:
         return fits()
     return unsafe("too-narrow-for-hookless") if profile == "hookless" else fits()
 
@@ -763,14 +762,20 @@ def _length(cell: Decimal | str | None) -> Decimal:
     return cell
 
 
-def _row_for(inner_width: Num, rows: Iterable[Cells]) -> Cells | None:
-    """Return the last row that begins at or below a rim width; None below the first."""
-    found: Cells | None = None
-    for row in rows:
-        if inner_width < _length(row["rim_from_mm"]):
-            break
-        found = row
-    return found
+def _row_for(inner_width: Num, widths: RowTable, column: str) -> tuple[Cells, Cells | None] | None:
+    """Return the last row that begins at or below a rim width, and the row after it; None below the first row."""
+    at = widths.columns.index(column)
+    low, high = -1, len(widths.cells)
+    while high - low > 1:
+        middle = (low + high) // 2
+        if inner_width < _length(widths.cells[middle][at]):
+            high = middle
+        else:
+            low = middle
+    if low < 0:
+        return None
+    rows = [dict(zip(widths.columns, cells, strict=True)) for cells in widths.cells[low : low + 2]]
+    return rows[0], rows[1] if len(rows) > 1 else None
 
 
 def _printed(bound: LimitFigure | None) -> Num | None:
