@@ -137,7 +137,6 @@ def edge(
     "tube-type-edge",
     reasons={"tube-type-on-hookless": Verdict.UNSAFE},
     asked_if=("tyre.bead.type",),
-    asked_unless=("rim.bead.profile",),
     kind=deciding("tyre.bead.type"),
     profile=deciding("rim.bead.profile"),
     practice=trade_figure("tyres.hookless-tyres"),
