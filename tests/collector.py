@@ -1,0 +1,828 @@
+"""Questions that others collected, with an expert's verdict: read as plain data, turned into our lists by one table.
+
+In: a question as its collector wrote it (a topic perhaps, parts with figures under the collector's own field names, a
+verdict word) and the table ``tests/cases/collector_fields.toml``. Out: the slots of a list of ours, the joints that
+the question is about and the verdict in our words; or what is missing before the question can be expressed at all.
+
+Nothing here knows a single question, and nothing here knows a bicycle: which field means which figure stands in the
+table. A field that the table does not hold makes a question *not expressible*; it is never dropped in silence.
+"""
+
+from __future__ import annotations
+
+import fnmatch
+import re
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from catalog_schema import bicycle, fitting_list, library
+from catalog_schema.faults import InputFaults
+from catalog_schema.fitting_list import FittingList
+from solver import questions
+from solver.report import Finding, Verdict
+from solver.rules.registry import JOINTS
+
+FOLDER = Path(__file__).parent / "cases"
+
+End = Literal["front", "rear", "both"]
+#: Slots that exist at both ends of the bicycle; ``holder`` is the fork or the frame.
+_ENDED = (
+    "hub", "hub_adapter", "axle", "spokes", "rim", "rim_tape", "tyre", "tube", "valve", "valve_sleeve", "rotor",
+    "rotor_adapter", "rotor_lockring", "caliper", "mount_adapter", "rim_brake", "brake_lever", "shifter",
+)  # fmt: skip
+#: The end of the bicycle that a part belongs to by what it is.
+_OWN_END: Mapping[str, End] = {"fork": "front", "frame": "rear"}
+_PER_INCH = Decimal("25.4")
+_PSI_PER_BAR = Decimal("14.5038")
+_NEGATIONS = frozenset({"no", "non", "not", "without", "un"})
+_WORD = re.compile(r"[a-z]+|\d+(?:\.\d+)?|\?")
+
+
+class NothingAsked(ValueError):
+    """No joint of ours is judged on a question's figures."""
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class PartName(_Strict):
+    """How the collector calls a part. ``end`` is set where the name says front, rear or both."""
+
+    id: str
+    names: tuple[str, ...]
+    end: End | None = None
+
+
+class FieldRow(_Strict):
+    """What a field of a part means. Rows are tried in the order of the file; the first that accepts the value counts.
+
+    Of the part names in ``of``, ``question`` means fields that stand beside the parts. A bare value ("rotor = 180")
+    is the field with the empty name. A number goes to ``to``, words go through the table ``words``. ``list`` says what
+    a list of numbers is: alternatives, a span, one figure nobody knows exactly, or alternatives of the whole part.
+    """
+
+    of: tuple[str, ...]
+    names: tuple[str, ...]
+    to: tuple[str, ...] = ()
+    words: str = ""
+    list: Literal["choice", "span", "not-exact", "shortlist"] = "choice"
+    above: Decimal | None = None
+    below: Decimal | None = None
+    when: dict[str, tuple[str, ...]] = {}
+    unless: dict[str, tuple[str, ...]] = {}
+    sets: dict[str, Any] = {}
+    ignore: str = ""
+    refuse: str = ""
+    option: str = ""
+    offer: str = "sold"
+    by: str = ""
+    pairs: dict[str, dict[str, Any]] = {}
+    end: End | None = None
+
+
+class WordRow(_Strict):
+    """Words that a value may hold, as runs of words.
+
+    In ``match`` ``{w}`` and ``{v}`` stand for any word, other letters in braces for a number. ``sets`` may use them,
+    and ``{word}`` (the first word that matched) and ``{text}`` (all of it).
+    """
+
+    match: tuple[str, ...]
+    sets: dict[str, Any] = {}
+    refuse: str = ""
+
+
+class Topic(_Strict):
+    """What a question is about. ``joints`` count for its verdict; ``there`` are slots it takes for granted.
+
+    ``signs`` are names of parts or fields by which a question without a topic is known to be about this (``grip*``:
+    any name with that word in it); ``figures``
+    are beginnings of our figures by which we know, once it is read, what else such a question takes for granted.
+    """
+
+    id: str
+    scope: Literal["A", "B", "E"]
+    joints: tuple[str, ...] = ()
+    there: tuple[str, ...] = ()
+    signs: tuple[str, ...] = ()
+    figures: tuple[str, ...] = ()
+
+
+class Table(_Strict):
+    """The whole table."""
+
+    verdict: dict[str, str]
+    same: dict[str, tuple[str, ...]]
+    noise: tuple[str, ...] = ()
+    default_end: End = "front"
+    part: tuple[PartName, ...]
+    topic: tuple[Topic, ...] = ()
+    field: tuple[FieldRow, ...]
+    word: dict[str, tuple[WordRow, ...]] = {}
+
+    def topic_of(self, name: str) -> Topic | None:
+        """Return the topic with this id."""
+        return next((t for t in self.topic if t.id == name), None)
+
+
+@cache
+def table(name: str = "collector_fields") -> Table:
+    """Return the table that comes with the tests."""
+    return Table.model_validate(_raw_table(name))
+
+
+def _raw_table(name: str) -> dict[str, Any]:
+    """Return a table file; one that ``extends`` another puts its own rows before those of the other."""
+    raw = tomllib.loads((FOLDER / f"{name}.toml").read_text(encoding="utf-8"), parse_float=Decimal)
+    base = raw.pop("extends", None)
+    if base is None:
+        return raw
+    below = _raw_table(base)
+    for key in ("part", "topic", "field"):
+        below[key] = [*raw.pop(key, []), *below.get(key, [])]
+    for word, rows in raw.pop("word", {}).items():
+        below.setdefault("word", {})[word] = [*rows, *below.get("word", {}).get(word, [])]
+    return {**below, **raw}
+
+
+@dataclass(frozen=True)
+class Question:
+    """A question as it was collected."""
+
+    id: str
+    parts: Mapping[str, Any]
+    verdict: str
+    topic: str = ""
+    kind: str = ""
+    confidence: str = ""
+    basis: str = ""
+    source: Mapping[str, str] = field(default_factory=dict)
+    doubted: bool = False
+
+
+@dataclass(frozen=True)
+class Converted:
+    """A question in our words. ``missing`` says why it cannot be expressed; the slots are then of no use."""
+
+    id: str
+    scope: str
+    topics: tuple[str, ...]
+    slots: Mapping[str, Any]
+    kind: str
+    joints: tuple[str, ...]
+    verdict: str
+    missing: tuple[str, ...] = ()
+    as_they_stand: bool = False
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What we say to a question: the worst of the joints that it is about."""
+
+    verdict: str
+    perhaps: str = ""
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def reasons(self) -> str:
+        """The joints that say the verdict, with reason and missing figures."""
+        worst = max((f.rank for f in self.findings), default=(0, 0))
+        said = []
+        for f in self.findings:
+            if f.rank == worst:
+                missing = ", ".join(dict.fromkeys(m for t in f.tests for m in t.missing))
+                said.append(f"{f.id} {f.reason}" + (f" ({missing})" if missing else ""))
+        return "; ".join(said)
+
+
+# --------------------------------------------------------------------------------------------------- reading files
+
+
+def read_cases(path: Path) -> list[Question]:
+    """Return the questions of a TOML file of cases."""
+    raw = tomllib.loads(path.read_text(encoding="utf-8"), parse_float=Decimal)
+    found = []
+    for case in raw.get("case", []):
+        source = case.get("source", {})
+        cited = {
+            "title": source.get("title", ""),
+            "publisher": source.get("site", source.get("publisher", "")),
+            "url": source.get("url", ""),
+        }
+        found.append(
+            Question(
+                case["id"],
+                case.get("parts", {}),
+                case["verdict"],
+                case.get("topic", ""),
+                case.get("kind", ""),
+                case.get("confidence", ""),
+                "published",
+                cited,
+                bool(case.get("doubt")),
+            )
+        )
+    return found
+
+
+def read_checks(raw: Mapping[str, Any]) -> list[Question]:
+    """Return the questions of a file of checks: ``checks`` with ``parts``, and ``sources`` by id."""
+    sources = raw.get("sources", {})
+    found = []
+    for check in raw.get("checks", []):
+        ids = check.get("source") or []
+        ids = [ids] if isinstance(ids, str) else ids
+        named = sources.get(ids[0], {}) if ids and isinstance(sources, Mapping) else {}
+        cited = {k: str(named.get(k) or "") for k in ("title", "publisher", "url")} if named else {}
+        parts = dict(check.get("parts", {}))
+        for key in ("use", "setup", "pressure_bar", "pressure_psi"):
+            if key in check:
+                parts.setdefault(key, check[key])
+        if check.get("expect"):
+            parts.setdefault("expect", True)
+        found.append(
+            Question(
+                check["id"],
+                parts,
+                check["verdict"],
+                check.get("topic", ""),
+                "",
+                check.get("confidence", ""),
+                check.get("basis", ""),
+                cited,
+                bool(check.get("doubt")),
+            )
+        )
+    return found
+
+
+# ------------------------------------------------------------------------------------------------------ names, values
+
+
+def words_of(text: str) -> tuple[str, ...]:
+    """Return the words and numbers of a name or value: ``"thru 12x142"`` is thru, 12, x, 142."""
+    return tuple(_WORD.findall(text.replace("×", "x").casefold().replace(",", ".")))
+
+
+@dataclass(frozen=True)
+class _Name:
+    """A field name: its words in one spelling, without order, and the unit it ended in."""
+
+    words: frozenset[str]
+    unit: str
+
+
+@lru_cache(maxsize=4096)
+def _name(text: str, which: str) -> _Name:
+    t = table(which)
+    words = list(words_of(re.sub(r"(?<=[a-z])(?=[A-Z])", " ", text)))
+    unit = ""
+    if len(words) > 1 and words[-1] in ("mm", "in", "inch", "inches", "psi", "bar", "deg", "cm"):
+        unit = words.pop()
+    canonical = {s: word for word, spellings in t.same.items() for s in spellings}
+    return _Name(frozenset(canonical.get(w, w) for w in words if w not in t.noise), unit)
+
+
+def _number(value: object) -> Decimal | None:
+    if isinstance(value, bool):
+        return None
+    if isinstance(value, int | float | Decimal):
+        return Decimal(str(value))
+    if isinstance(value, str) and re.fullmatch(r"\s*\d+(?:[.,]\d+)?\s*(?:mm)?\s*", value):
+        return Decimal(value.replace("mm", "").replace(",", ".").strip())
+    return None
+
+
+def _in_our_unit(number: Decimal, unit: str) -> Decimal:
+    if unit in ("in", "inch", "inches"):
+        return (number * _PER_INCH).quantize(Decimal("0.1"))
+    if unit == "cm":
+        return number * 10
+    if unit == "psi":
+        return (number / _PSI_PER_BAR).quantize(Decimal("0.01"))
+    return number
+
+
+@dataclass(frozen=True)
+class _Match:
+    """Where a pattern stands in a text, and what its holes caught."""
+
+    start: int
+    end: int
+    caught: Mapping[str, str]
+
+
+def _matches(pattern: Sequence[str], text: Sequence[str]) -> _Match | None:
+    """Return the first run of words that a pattern matches, else None."""
+    for start in range(len(text) - len(pattern) + 1):
+        caught: dict[str, str] = {}
+        for want, have in zip(pattern, text[start:], strict=False):
+            if want.startswith("{"):
+                if (want in ("{w}", "{v}")) is have[0].isdigit():
+                    break
+                caught[want[1:-1]] = have
+            elif want != have:
+                break
+        else:
+            return _Match(start, start + len(pattern), caught)
+    return None
+
+
+def _pattern(text: str) -> tuple[str, ...]:
+    return tuple(w for piece in re.split(r"(\{\w\})", text) for w in ([piece] if piece[:1] == "{" else words_of(piece)))
+
+
+# --------------------------------------------------------------------------------------------------------- converting
+
+
+@dataclass(frozen=True)
+class _Found:
+    """A field of a question: whose it is, its name, its value, and what stands beside it."""
+
+    part: str
+    end: End | None
+    name: str
+    value: Any
+    label: str
+    beside: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class _Placed:
+    """A figure for one of our slots (``slot.port.figure``), or a word about the question (``@end``)."""
+
+    to: str
+    value: Any
+    end: End | None = None
+    option: str = ""
+    offer: str = ""
+    choice: int = 0
+
+
+@dataclass
+class _Work:
+    t: Table
+    which: str
+    placed: list[_Placed] = field(default_factory=list)
+    missing: list[str] = field(default_factory=list)
+    parts: set[str] = field(default_factory=set)
+
+    def note(self, text: str) -> None:
+        if text not in self.missing:
+            self.missing.append(text)
+
+
+def convert(question: Question, which: str = "collector_fields") -> Converted:
+    """Return a question in our words."""
+    t = table(which)
+    work = _Work(t, which)
+    for found in _fields(question, work):
+        _place(found, question.topic, work)
+    slots = _slots(work)
+    topics = _topics(question, work)
+    scopes = [s.scope for s in topics] or ["A"]
+    scope = next((s for s in ("E", "B") if s in scopes), "A")
+    about = {p.to: p.value for p in work.placed if p.to.startswith("@")}
+    verdict = t.verdict.get(question.verdict, "")
+    if not verdict:
+        work.note(f"the verdict word {question.verdict!r}")
+    converted = Converted(
+        question.id,
+        scope,
+        tuple(s.id for s in topics),
+        slots,
+        str(about.get("@kind", question.kind)),
+        tuple(j for s in topics for j in s.joints) if question.topic else ("*",),
+        verdict,
+        tuple(work.missing),
+        as_they_stand=about.get("@as-they-stand") is True,
+    )
+    return _completed(converted, topics, work) if scope == "A" and not converted.missing else converted
+
+
+def _completed(converted: Converted, topics: Sequence[Topic], work: _Work) -> Converted:
+    """Read the list as the program would; add what the topic takes for granted if no joint is judged without it."""
+    try:
+        if _counted(converted):
+            return converted
+        end = _end_of(work, converted.slots)
+        for topic in topics or _by_figures(work):
+            granted: dict[str, Any] = {s: {} for name in topic.there for s in _real(name, end)}
+            fuller = replace(converted, slots=_ordered({**granted, **converted.slots}))
+            if granted and _counted(fuller):
+                return fuller
+    except InputFaults as faults:
+        return replace(converted, missing=tuple(f.message + (f" [{f.place}]") for f in faults.faults))
+    return replace(converted, missing=("no joint of ours is asked by these figures",))
+
+
+def _by_figures(work: _Work) -> list[Topic]:
+    """Return the topics that the figures of a question belong to."""
+    placed = [_anywhere(p.to) for p in work.placed]
+    return [t for t in work.t.topic if any(p.startswith(f) for f in t.figures for p in placed)]
+
+
+def _topics(question: Question, work: _Work) -> list[Topic]:
+    """Return the topics of a question: the one named, else those whose signs it shows."""
+    if question.topic:
+        named = work.t.topic_of(question.topic)
+        also = [t for t in work.t.topic if any(p.to == "@topic" and p.value == t.id for p in work.placed)]
+        return [named or Topic(id=question.topic, scope="B"), *also]
+    keys = {_name(k, work.which).words for k in _keys(question.parts)}
+    said = {p.value for p in work.placed if p.to == "@topic"}
+    return [t for t in work.t.topic if t.id in said or any(_shows(s, keys, work) for s in t.signs)]
+
+
+def _shows(sign: str, keys: Iterable[frozenset[str]], work: _Work) -> bool:
+    """Return whether a question's names show a sign: the name itself, or (``sign*``) any name with its words."""
+    words = _name(sign.removesuffix("*"), work.which).words
+    return any(words <= k if sign.endswith("*") else words == k for k in keys)
+
+
+def _keys(parts: Mapping[str, Any]) -> Iterator[str]:
+    for key, value in parts.items():
+        yield key
+        if isinstance(value, Mapping):
+            yield from (f"{key} {k}" for k in value)
+
+
+def _fields(question: Question, work: _Work) -> Iterator[_Found]:
+    for key, value in question.parts.items():
+        part = _part(key, work)
+        if part is not None and isinstance(value, Mapping):
+            if not value:
+                work.placed.append(_Placed(f"{part.id}.", None, part.end))
+            for name, inner in value.items():
+                yield _Found(part.id, part.end, name, inner, f"{key}.{name}", {**question.parts, **value})
+        elif part is not None:
+            yield _Found(part.id, part.end, "", value, key, question.parts)
+        elif isinstance(value, Mapping):
+            for name, inner in value.items() or [("", None)]:
+                yield _Found("question", None, f"{key} {name}".strip(), inner, f"{key}.{name}", question.parts)
+        else:
+            yield _Found("question", None, key, value, key, question.parts)
+
+
+def _part(key: str, work: _Work) -> PartName | None:
+    wanted = _name(key, work.which).words
+    for part in work.t.part:
+        if any(_name(n, work.which).words == wanted for n in part.names):
+            return part
+    return None
+
+
+def _rows(found: _Found, work: _Work) -> Iterator[FieldRow]:
+    wanted = _name(found.name, work.which).words
+    for row in work.t.field:
+        if found.part in row.of or ("*" in row.of and found.name):
+            names = [_name(n, work.which).words for n in row.names]
+            if wanted in names or ("*" in row.names and found.name):
+                yield row
+
+
+def _place(found: _Found, topic: str, work: _Work) -> None:
+    """Note what one field means; a field or value that the table does not hold is noted as missing."""
+    work.parts.add(found.part)
+    if found.value is None or found.value in ("?", "unknown", "not stated"):
+        if found.part != "question":
+            work.placed.append(_Placed(f"{found.part}.", None, found.end))
+        return
+    refused = ""
+    for row in _rows(found, work):
+        if not _stands(row.when, found, work, True) or not _stands(row.unless, found, work, False):
+            continue
+        if row.ignore:
+            return
+        if row.refuse:
+            work.note(f"{found.label}: {row.refuse}")
+            return
+        placed = _placed(row, found, work)
+        if isinstance(placed, list):
+            work.placed.extend(placed)
+            return
+        refused = placed or refused
+    split = _split(found, work)
+    if split is not None:
+        _place(split, topic, work)
+        return
+    work.note(f"{found.label}: {refused or 'no figure of ours'}")
+
+
+def _stands(condition: Mapping[str, Iterable[str]], found: _Found, work: _Work, wanted: bool) -> bool:
+    """Return whether the fields beside this one say what a row asks; no words: whether the field is there at all."""
+    for name, words in condition.items():
+        key = _name(name, work.which).words
+        beside = [v for k, v in found.beside.items() if _name(k, work.which).words == key]
+        plain = [words_of(str(v)) for v in beside if not isinstance(v, Mapping)]
+        said = any(_matches(_pattern(w), v) is not None for v in plain for w in words) if words else bool(beside)
+        if said is not wanted:
+            return False
+    return True
+
+
+def _split(found: _Found, work: _Work) -> _Found | None:
+    """Read ``frame_bore`` beside the parts as the field ``bore`` of the part ``frame``."""
+    if found.part != "question":
+        return None
+    words = words_of(found.name)
+    for cut in range(len(words) - 1, 0, -1):
+        part = _part(" ".join(words[:cut]), work)
+        if part is not None:
+            return _Found(part.id, part.end, " ".join(words[cut:]), found.value, found.label, found.beside)
+    return None
+
+
+def _placed(row: FieldRow, found: _Found, work: _Work) -> list[_Placed] | str:
+    """Return the figures that a row makes of a value, or why it cannot."""
+    end = row.end or found.end or _OWN_END.get(found.part)
+    out = [_Placed(to, value, end) for to, value in row.sets.items()]
+    unit = _name(found.name, work.which).unit
+    values = list(found.value) if isinstance(found.value, list | tuple) else [found.value]
+    numbers = [_number(v) for v in values]
+    exact = [_in_our_unit(n, unit) for n in numbers if n is not None]
+    if row.pairs:
+        return [*out, *_by_pairs(row, found, work, end)]
+    if row.option:
+        return [*out, *_options(row, values, work, end)]
+    if row.to and values and len(exact) == len(values):
+        if any(row.above is not None and n < row.above for n in exact):
+            return ""
+        if any(row.below is not None and n >= row.below for n in exact):
+            return ""
+        if row.list == "span":
+            return [*out, *(_Placed(to, [min(exact), max(exact)], end) for to in row.to)]
+        if len(exact) == 1:
+            return [*out, *(_Placed(to, exact[0], end) for to in row.to)]
+        if row.list == "not-exact":
+            return [*out, *(_Placed(to, None, end) for to in row.to)]
+        if row.list == "shortlist":
+            return [*out, *(_Placed(to, n, end, choice=i + 1) for to in row.to for i, n in enumerate(exact))]
+        return [*out, *(_Placed(to, list(exact), end) for to in row.to)]
+    if row.words:
+        said: dict[str, list[Any]] = {}
+        for value in values:
+            text = str(value).casefold() if isinstance(value, bool) else str(value)
+            sets = _worded(row.words, text, work)
+            if isinstance(sets, str):
+                return sets
+            for to, what in sets.items():
+                said.setdefault(to, []).append(what)
+        return [*out, *(_Placed(to, w[0] if len(set(map(str, w))) == 1 else w, end) for to, w in said.items())]
+    return out if row.sets and not row.to else ""
+
+
+def _worded(name: str, text: str, work: _Work) -> dict[str, Any] | str:
+    """Return what a text settles by a table of words, or that it says nothing known.
+
+    Every number and every "no" in the text must belong to words that the table knows: what looks like a post mount
+    may be one of another spacing.
+    """
+    have = tuple(w for w in words_of(text) if w not in work.t.noise)
+    sets: dict[str, Any] = {}
+    covered: set[int] = set()
+    for row in work.t.word[name]:
+        found = next((m for p in row.match if (m := _matches(_pattern(p), have)) is not None), None)
+        if found is None or covered.issuperset(range(found.start, found.end)):
+            continue
+        if row.refuse:
+            if covered:
+                continue
+            return row.refuse
+        covered.update(range(found.start, found.end))
+        settled = {_anywhere(to) for to in sets}
+        caught = {**found.caught, "text": text, "word": have[found.start].upper()}
+        sets |= {to: _with_holes(v, caught) for to, v in row.sets.items() if _anywhere(to) not in settled}
+    if not covered:
+        return f"the word {text!r}"
+    left = [w for i, w in enumerate(have) if i not in covered and (w[0].isdigit() or w in _NEGATIONS)]
+    return f"the words {text!r}, of which {' '.join(left)!r}" if left else sets
+
+
+def _anywhere(to: str) -> str:
+    """Return a figure's name without the end that it is for: ``hub@front.axle.width_mm`` is one of the hub."""
+    return re.sub(r"(?<=\w)@\w+", "", to)
+
+
+def _with_holes(value: Any, caught: Mapping[str, str]) -> Any:
+    if isinstance(value, list):
+        return [_with_holes(v, caught) for v in value]
+    if not isinstance(value, str) or "{" not in value:
+        return value
+    filled = value.format(**caught)
+    return Decimal(filled) if re.fullmatch(r"\d+(?:\.\d+)?", filled) else filled
+
+
+def _options(row: FieldRow, values: Sequence[Any], work: _Work, end: End | None) -> list[_Placed]:
+    out: list[_Placed] = []
+    for number, value in enumerate(values, start=1):
+        sets = _worded(row.words, str(value), work)
+        if isinstance(sets, str):
+            work.note(sets)
+            continue
+        out.extend(_Placed(to, v, end, row.option, row.offer, number) for to, v in sets.items())
+    return out
+
+
+def _by_pairs(row: FieldRow, found: _Found, work: _Work, end: End | None) -> list[_Placed]:
+    """Return the figures of the one setting that the trade sells for a part with a certain figure."""
+    if str(found.value).casefold() not in ("true", "yes"):
+        return []
+    wanted = _name(row.by, work.which).words
+    beside = next((v for k, v in found.beside.items() if _name(k, work.which).words == wanted), None)
+    sets = row.pairs.get(str(beside))
+    if sets is None:
+        work.note(f"{found.label}: no such setting known for {row.by} {beside}")
+        return []
+    return [_Placed(to, v, end, row.option, row.offer, 1) for to, v in sets.items()]
+
+
+# ------------------------------------------------------------------------------------------------------------- slots
+
+
+def _real(slot: str, end: End | None) -> tuple[str, ...]:
+    """Return the slots that a name of the table means: ``hub`` is ``rear_hub`` at the rear, ``hub@front`` nothing."""
+    slot, _, only = slot.partition("@")
+    ends: tuple[str, ...] = ("front", "rear") if end == "both" else (end or "front",)
+    if only:
+        ends = tuple(e for e in ends if e == only)
+    if slot == "holder":
+        return tuple("fork" if e == "front" else "frame" for e in ends)
+    return tuple(f"{e}_{slot}" for e in ends) if slot in _ENDED else (slot,)
+
+
+def _end_of(work: _Work, slots: Iterable[str]) -> End:
+    """Return the end of the bicycle that a question is about."""
+    for placed in work.placed:
+        if placed.to == "@end":
+            return placed.value  # type: ignore[no-any-return]
+    named = [p.end for p in work.placed if p.end in ("front", "rear")]
+    if named:
+        return named[0]
+    there = {p.to.partition(".")[0] for p in work.placed} | work.parts | set(slots)
+    if "frame" in there and "fork" not in there:
+        return "rear"
+    if "fork" in there and "frame" not in there:
+        return "front"
+    return "rear" if {"cassette", "rear_hub"} & there else work.t.default_end
+
+
+def _slots(work: _Work) -> dict[str, Any]:
+    """Return the slots with the figures in their ports."""
+    end = _end_of(work, ())
+    slots: dict[str, dict[str, Any]] = {}
+    shortlists: dict[str, dict[int, list[tuple[str, Any]]]] = {}
+    options: dict[str, dict[tuple[str, str], dict[int, dict[str, Any]]]] = {}
+    for placed in work.placed:
+        name, _, path = placed.to.partition(".")
+        if name.startswith("@"):
+            continue
+        for slot in _real(name, placed.end or end):
+            record = slots.setdefault(slot, {})
+            if placed.option:
+                group = options.setdefault(slot, {}).setdefault((placed.option, placed.offer), {})
+                group.setdefault(placed.choice, {})[path] = placed.value
+            elif placed.choice:
+                shortlists.setdefault(slot, {}).setdefault(placed.choice, []).append((path, placed.value))
+            elif path and placed.value is not None:
+                _put(record, path, placed.value, f"{slot}.{path}", work)
+    whole: dict[str, Any] = {}
+    for slot, record in slots.items():
+        if slot in options:
+            record["settings"] = [_settings(slot, name, found, record) for name, found in options[slot].items()]
+        whole[slot] = record
+        if slot in shortlists:
+            whole[slot] = []
+            for figures in shortlists[slot].values():
+                one = _copied(record)
+                for path, value in figures:
+                    _put(one, path, value, slot, work)
+                whole[slot].append(one)
+    return _ordered(whole)
+
+
+def _settings(
+    slot: str, name: tuple[str, str], found: Mapping[int, Mapping[str, Any]], record: Mapping[str, Any]
+) -> dict[str, Any]:
+    """Return a group of settings: the ports as they stand, and each other option with what it changes in them."""
+    ports = sorted({p.partition(".")[0] for figures in found.values() for p in figures})
+    listed: list[dict[str, Any]] = [
+        {"name": "as it stands", "offer": "as-shipped", slot: {p: dict(record.get(p, {})) for p in ports}}
+    ]
+    for number, figures in found.items():
+        changed: dict[str, Any] = {}
+        for port in ports:
+            kept = {k: v for k, v in record.get(port, {}).items() if k != "standard"}
+            mine = {k.partition(".")[2]: v for k, v in figures.items() if k.partition(".")[0] == port}
+            changed[port] = {**kept, **mine}
+        listed.append({"name": f"other {number}", "offer": name[1], slot: changed})
+    return {"name": name[0], "complete": True, "options": listed}
+
+
+def _put(record: dict[str, Any], path: str, value: Any, label: str, work: _Work) -> None:
+    port, _, figure = path.rpartition(".")
+    here = record.setdefault(port, {}) if port else record
+    if figure in ("standard", "box"):
+        names = value if isinstance(value, list) else [value]
+        if figure == "box":
+            here["box"] = ", ".join([*filter(None, [here.get("box", "")]), *map(str, names)])
+        else:
+            here["standard"] = [*here.get("standard", []), *(n for n in names if n not in here.get("standard", []))]
+    elif figure in here and here[figure] != value:
+        work.note(f"{label}: two values, {here[figure]} and {value}")
+    else:
+        here[figure] = value
+
+
+def _copied(record: Mapping[str, Any]) -> dict[str, Any]:
+    return {k: dict(v) if isinstance(v, Mapping) else v for k, v in record.items()}
+
+
+def _ordered(slots: Mapping[str, Any]) -> dict[str, Any]:
+    order = bicycle.load().order
+    return dict(sorted(slots.items(), key=lambda item: order.get(item[0], 999)))
+
+
+# ----------------------------------------------------------------------------------------------------------- judging
+
+
+def listed(converted: Converted) -> FittingList:
+    """Return the list that a question became, read as the program reads it.
+
+    Raises:
+        InputFaults: a name or figure in it means nothing to the library.
+    """
+    raw = {"slots": converted.slots, "kind": converted.kind}
+    return fitting_list.read(raw, converted.id, library.load(), bicycle.load())
+
+
+def _counted(converted: Converted) -> tuple[Finding, ...]:
+    """Return the findings that count for a question, each with the tests that the question asks.
+
+    A question with a topic is about the joints of its topic, one without about any joint; of these about those that
+    read a stated figure of two sides, if there is none of one, if there is none of neither. A test none of whose
+    figures the question states is not asked.
+    """
+    if not converted.slots:
+        return ()
+    fitting = listed(converted)
+    judged = [f for f in questions.findings(fitting) if f.state == "judged"]
+    named = [f for f in judged if any(fnmatch.fnmatchcase(f.joint, j) for j in converted.joints)]
+    asked = [(f, _asked(f, fitting)) for f in named]
+    for least in (2, 1):
+        about = tuple(_only(f, tests) for f, (tests, sides) in asked if tests and sides >= least)
+        if about:
+            return about
+    return tuple(named)
+
+
+def _asked(finding: Finding, fitting: FittingList) -> tuple[frozenset[str], int]:
+    """Return the tests of a joint that read a stated figure, and of how many slots they read any."""
+    joint = JOINTS[finding.joint]
+    place = next(p for p in joint.places if p.name == finding.place)
+    tests: set[str] = set()
+    sides: set[str] = set()
+    for test in joint.tests:
+        for read in test.reads:
+            role, _, path = read.ref.partition(".")
+            for slot in {place.roles.get(role, ""), place.adapter} - {""}:
+                state = fitting.slots.get(slot)
+                known = [v for part in state.parts for v in part.fills.get(slot, ())] if state is not None else []
+                if any(path in v or (path.endswith(".material") and "material" in v) for v in known):
+                    tests.add(test.id)
+                    sides.add(slot)
+    return frozenset(tests), len(sides)
+
+
+def _only(finding: Finding, tests: frozenset[str]) -> Finding:
+    """Return a finding as it is on some of its tests (what a setting does to it always counts)."""
+    kept = tuple(t for t in finding.tests if t.test in tests or t.test == "setting")
+    worst = max(kept, key=lambda t: t.rank, default=None)
+    if worst is None:
+        return finding
+    return replace(finding, tests=kept, verdict=worst.verdict, perhaps=worst.perhaps, reason=worst.reason)
+
+
+def answer(converted: Converted) -> Answer:
+    """Return what we say to a question, in the sense of its collector.
+
+    Where an adapter part is on the list we say ``fits`` ("through ..."); the collector's word for that is ``adapter``.
+    A question about the parts *as they stand* has no other yes than ``fits``.
+    """
+    found = _counted(converted)
+    if not found:
+        raise NothingAsked(converted.id)
+    worst = max(found, key=lambda f: f.rank)
+    verdict = worst.verdict
+    if verdict is Verdict.FITS and any(f.through for f in found):
+        verdict = Verdict.NEEDS_ADAPTER
+    if converted.as_they_stand and verdict in (Verdict.NEEDS_ADAPTER, Verdict.NEEDS_WORK):
+        verdict = Verdict.NO_FIT
+    return Answer(verdict.word, worst.perhaps.word if worst.perhaps is not None else "", found)

@@ -1,0 +1,201 @@
+"""The outside test: questions that others asked and experts answered, judged by our rules through one table.
+
+``pytest tests/test_collected.py -s`` prints the counts, the cross table, every disagreement, what is not expressible.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from solver.report import NO, YES, Verdict
+from tests import collect, collected, collector
+from tests.collected import Entry, Result
+from tests.collector import Question
+
+ENTRIES = collected.load()
+RESULTS = collected.judge(ENTRIES)
+COUNT = collected.count(RESULTS)
+
+
+def test_print_summary() -> None:
+    print("\n" + collected.summary(RESULTS))
+    print(collected.details(RESULTS))
+    assert COUNT.asked >= 150
+
+
+def test_never_a_yes_where_the_expert_says_no() -> None:
+    wrong = [r.entry.id for r in RESULTS if r.ours in YES and r.expert in NO and not r.refuted]
+    assert wrong == []
+
+
+def test_yes_and_no_agree() -> None:
+    assert COUNT.yes_no_agree_or_refuted >= 0.97 * COUNT.both_decided
+
+
+def test_the_exact_word_agrees() -> None:
+    assert COUNT.word_agree_or_refuted >= 0.90 * COUNT.words_compared
+
+
+def test_not_known_against_a_decided_expert_is_rare() -> None:
+    assert COUNT.not_known_against <= 0.10 * COUNT.judged
+
+
+def test_little_is_not_expressible() -> None:
+    assert COUNT.not_expressible <= 0.10 * COUNT.asked
+
+
+def test_each_disagreement_is_argued() -> None:
+    silent = [r.entry.id for r in RESULTS if r.ours is not None and not r.agreed and not r.argued]
+    silent = [i for i in silent if i not in _unknowns()]
+    assert silent == []
+
+
+def _unknowns() -> set[str]:
+    """Ids where we do not know and the expert decides; they are counted, not argued one by one."""
+    return {r.entry.id for r in RESULTS if r.ours is Verdict.NOT_KNOWN and r.expert is not Verdict.NOT_KNOWN}
+
+
+def test_arguments_are_of_use() -> None:
+    """An argument that no longer meets a disagreement is stale; one that refutes names where it stands."""
+    stale = [r.entry.id for r in RESULTS if r.entry.argued is not None and (r.agreed or not r.argued)]
+    assert stale == []
+    assert all(r.entry.argued is None or r.entry.argued.url or not r.entry.argued.refutes for r in RESULTS)
+
+
+def test_each_question_cites_its_source() -> None:
+    allowed = {"common practice", "arithmetic", "memory"}
+    bare = [e.id for e in ENTRIES if not e.source.get("title") and e.basis not in allowed]
+    assert bare == []
+
+
+def test_questions_for_later_carry_no_slots() -> None:
+    assert all(not e.slots for e in ENTRIES if e.scope != "A")
+    assert {e.scope for e in ENTRIES} <= {"A", "B", "E"}
+
+
+@pytest.mark.skipif(not os.environ.get("FITWRIGHT_COLLECTED"), reason="no folder of collected questions named")
+def test_the_repository_has_what_the_table_reads() -> None:
+    known = {e.id: e for e in ENTRIES}
+    read = [collect.entry_of(q, known) for q in collect.questions_in([Path(os.environ["FITWRIGHT_COLLECTED"])])]
+    assert [e.id for e in read if e.id in known and e != known[e.id]] == []
+
+
+# ---------------------------------------------------------------------------------------------- the count itself
+
+
+def _result(expert: str, ours: str | None, argued: str = "", refutes: bool = True) -> Result:
+    against = (
+        collected.Argued(verdict=argued, because="made up", title="t", url="u", refutes=refutes) if argued else None
+    )
+    entry = Entry(id=f"{expert}-{ours}", scope="A", verdict=expert, argued=against)
+    return Result(entry, Verdict.of(ours) if ours else None)
+
+
+def test_counting() -> None:
+    made = [
+        _result("fits", "fits"),
+        _result("fits", "needs-work"),
+        _result("no-fit", "unsafe"),
+        _result("no-fit", "fits"),
+        _result("no-fit", "fits", argued="fits"),
+        _result("unsafe", "needs-adapter", argued="fits"),
+        _result("fits", "not-known"),
+        _result("not-known", "not-known"),
+        _result("not-known", "fits"),
+        _result("fits", None),
+    ]
+    c = collected.count(made)
+    assert (c.asked, c.not_expressible, c.judged) == (10, 1, 9)
+    assert c.not_known_against == 1
+    assert (c.both_decided, c.yes_no_agree, c.yes_no_agree_or_refuted) == (6, 3, 4)
+    assert (c.yes_against_no, c.yes_against_no_open) == (3, 2)
+    assert (c.words_compared, c.word_agree, c.word_agree_or_refuted) == (8, 2, 3)
+
+
+# ------------------------------------------------------------------------- the table, on questions of our own making
+
+
+def _asked(topic: str, **parts: Any) -> collector.Converted:
+    return collector.convert(Question("made-up", parts, "fits", topic))
+
+
+@pytest.mark.parametrize("name", ["over_locknut_mm", "over-locknut-mm", "OverLocknutMm", "old_mm", "OLN mm"])
+def test_spelling_of_a_field_does_not_matter(name: str) -> None:
+    made = _asked("hub_spacing", hub={name: 142, "position": "rear"}, frame={"dropout_mm": Decimal(142)})
+    assert made.slots["rear_hub"]["axle"]["width_mm"] == 142
+    assert made.slots["frame"]["dropout"]["width_mm"] == 142
+
+
+def test_the_end_follows_from_position_or_from_fork_and_frame() -> None:
+    assert "front_hub" in _asked("hub_spacing", hub={"over_locknut_mm": 100}, fork={"dropout_mm": 100}).slots
+    assert "rear_hub" in _asked("hub_spacing", hub={"over_locknut_mm": 130}, frame={"dropout_mm": 130}).slots
+    assert "front_hub" in _asked("hub_spacing", hub={"over_locknut_mm": 100, "position": "front"}, fork={}).slots
+    assert "rear_hub" in _asked("hub_spacing", rear_hub={"over_locknut_mm": 135}, frame={"opening_mm": 135}).slots
+
+
+def test_units_are_converted() -> None:
+    made = _asked("tyre_diameter", rim={"bsd_mm": 559}, tyre={"width_in": 2, "bsd_mm": 559})
+    assert made.slots["front_tyre"]["bead"]["width_mm"] == Decimal("50.8")
+
+
+def test_fields_beside_the_parts_are_read_as_part_and_field() -> None:
+    made = _asked("seatpost", frame_bore=Decimal("27.2"), post=Decimal("27.2"))
+    assert made.slots["frame"]["seat_tube"]["bore_mm"] == Decimal("27.2")
+    assert made.slots["seatpost"]["shaft"]["dia_mm"] == Decimal("27.2")
+
+
+def test_an_unknown_field_makes_a_question_not_expressible() -> None:
+    made = _asked("seatpost", frame={"seat_tube_id_mm": 30, "moon_phase": "full"}, seatpost={"dia_mm": 30})
+    assert made.missing == ("frame.moon_phase: no figure of ours",)
+
+
+def test_an_unknown_word_makes_a_question_not_expressible() -> None:
+    made = _asked("rotor_mount", hub={"rotor_mount": "glue"}, rotor={"mount": "six_bolt"})
+    assert any("glue" in m for m in made.missing)
+
+
+def test_null_is_not_stated_and_never_a_mismatch() -> None:
+    made = _asked("seatpost", frame={"seat_tube_id_mm": None}, seatpost={"dia_mm": Decimal("27.2")})
+    assert "seat_tube" not in made.slots["frame"]
+    assert not made.missing
+
+
+def test_a_topic_we_do_not_judge_yet_waits() -> None:
+    assert _asked("fluid", fluid="dot_4", brake={"fluid": "dot_4"}).scope == "B"
+    assert _asked("", chain_speed=11, cassette_speed=11).scope == "B"
+
+
+# ------------------------------------------------------------------------------------------------- whatever is asked
+
+_TABLE = collector.table()
+_NAMES = sorted({n for p in _TABLE.part for n in p.names} | {n for f in _TABLE.field for n in f.names if n != "*"})
+_VALUES: st.SearchStrategy[Any] = st.one_of(
+    st.none(),
+    st.booleans(),
+    st.integers(-10, 3000),
+    st.decimals(0, 900, places=1),
+    st.text(max_size=20),
+    st.sampled_from(["12x142", "PM 160", "six_bolt_44", "?", "thru 15", "XD 10-50", "IS52, 40 mm bearing"]),
+    st.lists(st.integers(0, 900), max_size=3),
+)
+_PARTS = st.dictionaries(
+    st.sampled_from(_NAMES),
+    st.one_of(_VALUES, st.dictionaries(st.sampled_from(_NAMES), _VALUES, max_size=4)),
+    max_size=4,
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(parts=_PARTS, topic=st.sampled_from(["", "something-else", *(t.id for t in _TABLE.topic)]))
+def test_any_question_is_either_judged_or_named_as_not_expressible(parts: Mapping[str, Any], topic: str) -> None:
+    made = collector.convert(Question("made-up", parts, "fits", topic))
+    if made.scope == "A" and not made.missing:
+        assert Verdict.of(collector.answer(made).verdict) in Verdict
