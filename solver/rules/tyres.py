@@ -195,7 +195,7 @@ def width(
     are asked together: inside either it fits, and a remark says where the two differ. Outside both, the makers are to
     be asked; only beyond every published range it does not fit. Where the rim's papers go by one table, that one counts
     alone. A tyre hardly wider than the rim is always unsafe.
-    A sewn tyre lies on a bed and has no inner width to suit.
+    The table of 2006 is for rims with hooks. A sewn tyre lies on a bed and has no inner width to suit.
     """
     if kind is not None and kind == "tubular":
         return fits()
@@ -221,7 +221,8 @@ def width(
         return _by_one_table(tyre_width, inner_width, standard)
     if profile is not None and profile == "straight-side":
         return not_known("no-table")
-    return _by_tables(tyre_width, inner_width, standard, gathered, not_narrow=not_narrow, not_wide=not_wide)
+    old = None if open_edge else _standard_band(inner_width, standard)
+    return _by_tables(tyre_width, inner_width, old, gathered, not_narrow=not_narrow, not_wide=not_wide)
 
 
 def _by_one_table(tyre_width: Num, inner_width: Num, standard: RowTable) -> Outcome:
@@ -244,24 +245,27 @@ def _standard_band(inner_width: Num, standard: RowTable) -> tuple[Decimal, Decim
 
 
 def _by_tables(
-    tyre_width: Num, inner_width: Num, standard: RowTable, gathered: RowTable, *, not_narrow: bool, not_wide: bool
+    tyre_width: Num,
+    inner_width: Num,
+    old: tuple[Decimal, Decimal] | None,
+    gathered: RowTable,
+    *,
+    not_narrow: bool,
+    not_wide: bool,
 ) -> Outcome:
-    """Return what the two tables say; a side on which a maker's range holds is not asked of them."""
+    """Return what the tables say; ``old`` is the band of 2006. A side on which a maker's range holds is not asked."""
     found = _row_for(inner_width, gathered, "rim_from_mm")
     if found is None:
         return not_known("no-table")
     row = found[0]
-    old = _standard_band(inner_width, standard)
     in_old = old is not None and (not_narrow or tyre_width >= old[0]) and (not_wide or tyre_width <= old[1])
     in_new = (
         row["fits_from_mm"] != ""
         and (not_narrow or tyre_width >= _length(row["fits_from_mm"]))
         and (not_wide or tyre_width <= _length(row["fits_to_mm"]))
     )
-    if in_old and in_new:
-        return fits()
     if in_new:
-        return fits("newer-than-etrto-2006") if old is not None else fits("no-standard-row")
+        return fits() if in_old else fits("newer-than-etrto-2006") if old is not None else fits("no-standard-row")
     if in_old:
         return fits("other-sources-narrower")
     if not not_narrow and tyre_width < _length(row["ask_from_mm"]):
