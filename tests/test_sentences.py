@@ -212,6 +212,6 @@ def test_every_case_is_told_in_its_own_sentence(case: casefile.Case) -> None:
     for found in report.judged:
         for result in found.tests:
             sentence = store.of_reason(found.joint, result.test, result.reason)
-            values = finding.stated(finding.values_of(found, result, report))
+            values = finding.values_of(found, result, report)
             if result.reason != FITS_REASON and found.joint == case.joint.partition("@")[0]:
-                assert store.filled(sentence.get("fact", ""), values), f"{result.test}:{result.reason} tells no figures"
+                assert store.filled(sentence.get("fact", ""), values), f"{result.test}:{result.reason} has open holes"
