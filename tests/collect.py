@@ -79,6 +79,8 @@ def main(argv: list[str]) -> int:
     if not entries:
         sys.stderr.write("no questions found\n")
         return 2
+    if asked.write:
+        collected.FILE.write_text(collected.text_of([*entries, *_kept(known, entries)]), encoding="utf-8")
     results = collected.judge(entries)
     print(collected.summary(results))
     print(collected.details(results, every=asked.all))
@@ -87,8 +89,6 @@ def main(argv: list[str]) -> int:
     print(f"\nnot in the repository: {len(new)}; read otherwise than in the repository: {len(moved)}")
     for i in moved:
         print(f"  {i}")
-    if asked.write:
-        collected.FILE.write_text(collected.text_of([*entries, *_kept(known, entries)]), encoding="utf-8")
     return 0
 
 

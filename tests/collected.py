@@ -74,6 +74,7 @@ class Result:
     ours: Verdict | None
     perhaps: Verdict | None = None
     reasons: str = ""
+    whole: Verdict | None = None
 
     @property
     def expert(self) -> Verdict:
@@ -126,7 +127,7 @@ def judge(entries: Iterable[Entry]) -> list[Result]:
             found.append(Result(entry, None, reasons="no joint of ours is asked by these figures"))
             continue
         perhaps = Verdict.of(said.perhaps) if said.perhaps else None
-        found.append(Result(entry, Verdict.of(said.verdict), perhaps, said.reasons))
+        found.append(Result(entry, Verdict.of(said.verdict), perhaps, said.reasons, Verdict.of(said.whole)))
     return found
 
 
@@ -187,6 +188,7 @@ def summary(results: Sequence[Result]) -> str:
         ("not expressible (at most 10 %)", _part(c.not_expressible, c.asked)),
         ("judged", str(c.judged)),
         ("not-known against a decided expert (at most 10 %)", _part(c.not_known_against, c.judged)),
+        ("  if every test of a joint counted, asked or not", _part(_unknown_whole(results), c.judged)),
         ("yes or no agrees (97 %)", _part(c.yes_no_agree, c.both_decided)),
         ("  with experts refuted by a better source", _part(c.yes_no_agree_or_refuted, c.both_decided)),
         ("a yes where the expert says no", str(c.yes_against_no)),
@@ -197,6 +199,11 @@ def summary(results: Sequence[Result]) -> str:
     ]
     width = max(len(a) for a, _ in lines)
     return "\n".join(f"{a:<{width}}  {b}" for a, b in lines) + "\n\n" + crosstab(results)
+
+
+def _unknown_whole(results: Sequence[Result]) -> int:
+    decided = YES | NO
+    return sum(r.whole is Verdict.NOT_KNOWN and r.expert in decided for r in results)
 
 
 def crosstab(results: Sequence[Result]) -> str:

@@ -190,6 +190,8 @@ class Answer:
     verdict: str
     perhaps: str = ""
     findings: tuple[Finding, ...] = ()
+    #: the verdict if all tests of these joints counted, those too that ask for what the question never mentions
+    whole: str = ""
 
     @property
     def reasons(self) -> str:
@@ -388,6 +390,8 @@ def convert(question: Question, which: str = "collector_fields") -> Converted:
         _place(found, question.topic, work)
     slots = _slots(work)
     topics = _topics(question, work)
+    if len(slots) > 1 and not work.missing:
+        topics = [t for t in topics if t.scope != "E"]  # two parts that meet: the figure follows, the verdict is asked
     scopes = [s.scope for s in topics] or ["A"]
     scope = next((s for s in ("E", "B") if s in scopes), "A")
     about = {p.to: p.value for p in work.placed if p.to.startswith("@")}
@@ -763,7 +767,7 @@ def listed(converted: Converted) -> FittingList:
     return fitting_list.read(raw, converted.id, library.load(), bicycle.load())
 
 
-def _counted(converted: Converted) -> tuple[Finding, ...]:
+def _counted(converted: Converted, *, whole: bool = False) -> tuple[Finding, ...]:
     """Return the findings that count for a question, each with the tests that the question asks.
 
     A question with a topic is about the joints of its topic, one without about any joint; of these about those that
@@ -777,7 +781,7 @@ def _counted(converted: Converted) -> tuple[Finding, ...]:
     named = [f for f in judged if any(fnmatch.fnmatchcase(f.joint, j) for j in converted.joints)]
     asked = [(f, _asked(f, fitting)) for f in named]
     for least in (2, 1):
-        about = tuple(_only(f, tests) for f, (tests, sides) in asked if tests and sides >= least)
+        about = tuple(f if whole else _only(f, tests) for f, (tests, sides) in asked if tests and sides >= least)
         if about:
             return about
     return tuple(named)
@@ -820,9 +824,10 @@ def answer(converted: Converted) -> Answer:
     if not found:
         raise NothingAsked(converted.id)
     worst = max(found, key=lambda f: f.rank)
+    all_tests = max(_counted(converted, whole=True), key=lambda f: f.rank)
     verdict = worst.verdict
     if verdict is Verdict.FITS and any(f.through for f in found):
         verdict = Verdict.NEEDS_ADAPTER
     if converted.as_they_stand and verdict in (Verdict.NEEDS_ADAPTER, Verdict.NEEDS_WORK):
         verdict = Verdict.NO_FIT
-    return Answer(verdict.word, worst.perhaps.word if worst.perhaps is not None else "", found)
+    return Answer(verdict.word, worst.perhaps.word if worst.perhaps is not None else "", found, all_tests.verdict.word)

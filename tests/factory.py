@@ -91,9 +91,7 @@ def read(path: Path, known: Mapping[str, Bike]) -> list[Bike]:
             cited["url"] = str(source["url"])
         accepted = known[bike["id"]].accepted if bike["id"] in known else {}
         slots, unread = dict(made.slots), tuple(dict.fromkeys(m.partition(":")[0] for m in made.missing))
-        found.append(
-            Bike(id=bike["id"], kind=made.kind, slots=slots, unread=unread, source=cited, accepted=accepted)
-        )
+        found.append(Bike(id=bike["id"], kind=made.kind, slots=slots, unread=unread, source=cited, accepted=accepted))
     return found
 
 
@@ -150,6 +148,8 @@ def main(argv: list[str]) -> int:
         parser.error("name a file of complete bicycles")
     known = {b.id: b for b in load()}
     bikes = [b for p in paths for b in read(p, known)]
+    if asked.write:
+        FILE.write_text(text_of(bikes), encoding="utf-8")
     judged = [judge(b) for b in bikes]
     print(summary(judged))
     for j in judged:
@@ -157,8 +157,6 @@ def main(argv: list[str]) -> int:
             print(f"  RED {j.bike.id}: {f.id} {f.verdict.word} {f.reason}")
         for field in j.bike.unread:
             print(f"  unread {j.bike.id}: {field}")
-    if asked.write:
-        FILE.write_text(text_of(bikes), encoding="utf-8")
     return 1 if any(j.red for j in judged) else 0
 
 

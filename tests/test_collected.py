@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from collections.abc import Mapping
 from decimal import Decimal
@@ -86,6 +87,29 @@ def test_the_repository_has_what_the_table_reads() -> None:
     known = {e.id: e for e in ENTRIES}
     read = [collect.entry_of(q, known) for q in collect.questions_in([Path(os.environ["FITWRIGHT_COLLECTED"])])]
     assert [e.id for e in read if e.id in known and e != known[e.id]] == []
+
+
+def test_files_of_questions_are_judged(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "asked.toml").write_text(
+        """
+        [[case]]
+        id = "made-up-1"
+        topic = "seatpost"
+        verdict = "no-fit"
+        [case.parts.frame]
+        seat_tube_id_mm = 27.2
+        [case.parts.seatpost]
+        dia_mm = 31.6
+        """,
+        encoding="utf-8",
+    )
+    checks = [{"id": "made-up-2", "parts": {"bar": 31.8, "stem": 31.8, "moon": 1}, "verdict": "fits"}]
+    (tmp_path / "checks.json").write_text(json.dumps({"checks": checks, "sources": {}}), encoding="utf-8")
+    assert collect.main([str(tmp_path), "--all"]) == 0
+    out = capsys.readouterr().out
+    assert "made-up-1: expert no-fit, ours no-fit" in out
+    assert "made-up-2: expert fits, ours -: moon: no figure of ours" in out
+    assert "not in the repository: 2" in out
 
 
 # ---------------------------------------------------------------------------------------------- the count itself

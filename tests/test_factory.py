@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from solver.report import NO, YES
@@ -35,3 +37,28 @@ def test_accepted_joints_are_red_indeed() -> None:
     for judged in JUDGED:
         red = {f.id for f in judged.findings if f.verdict in NO}
         assert set(judged.bike.accepted) <= red
+
+
+def test_a_file_of_bicycles_is_judged(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "sold.toml"
+    file.write_text(
+        """
+        [[bike]]
+        id = "made-up"
+        kind = "road"
+        [bike.parts.stem.bar_clamp_mm]
+        value = 31.8
+        mark = "stated"
+        [bike.parts.bar.clamp_mm]
+        value = 35
+        mark = "stated"
+        [bike.parts.lamp]
+        value = "bright"
+        mark = "stated"
+        """,
+        encoding="utf-8",
+    )
+    assert factory.main([str(file)]) == 1
+    out = capsys.readouterr().out
+    assert "RED made-up: front_end.bar-in-stem no-fit" in out
+    assert "unread made-up: lamp" in out
