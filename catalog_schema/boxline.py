@@ -162,7 +162,8 @@ def _in_millimetres(name: str, text: str) -> tuple[str, str]:
     """Return a figure as its port has it: a hole ``width_in`` stands for ``width_mm``, inches exactly converted."""
     ends = text.replace("/", "-").split("-")
     if name.endswith("_in"):
-        return name.removesuffix("_in") + "_mm", "-".join(str(Decimal(e) * _MM_PER_INCH) for e in ends)
+        lengths = (format((Decimal(e) * _MM_PER_INCH).normalize(), "f") for e in ends)
+        return name.removesuffix("_in") + "_mm", "-".join(lengths)
     return name, "-".join(ends)
 
 
