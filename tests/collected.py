@@ -221,8 +221,10 @@ def details(results: Sequence[Result], *, every: bool = False) -> str:
     for title, chosen in (
         ("not expressible", [r for r in results if r.ours is None]),
         ("disagreements", [r for r in results if r.ours is not None and not r.agreed]),
-        ("agreed", [r for r in results if r.agreed] if every else []),
+        ("agreed", [r for r in results if r.agreed]),
     ):
+        if title == "agreed" and not every:
+            continue
         lines.append(f"\n{title}: {len(chosen)}")
         for r in chosen:
             ours = r.ours.word if r.ours is not None else "-"
