@@ -245,7 +245,7 @@ def read_checks(raw: Mapping[str, Any]) -> list[Question]:
         named = sources.get(ids[0], {}) if ids and isinstance(sources, Mapping) else {}
         cited = {k: str(named.get(k) or "") for k in ("title", "publisher", "url")} if named else {}
         parts = dict(check.get("parts", {}))
-        for key in ("use", "setup", "pressure_bar", "pressure_psi"):
+        for key in ("use", "setup", "table", "pressure_bar", "pressure_psi"):
             if key in check:
                 parts.setdefault(key, check[key])
         if check.get("expect"):
