@@ -150,7 +150,7 @@ def test_described_in_place_is_the_same_as_by_number(path: Path) -> None:
     assert findings(read({**raw, "slots": inline})) == findings(read(raw_list(path)))
 
 
-CONVERTIBLE = {
+CONVERTIBLE: dict[str, Any] = {
     "wheel": {
         "fills": {"rear_hub": "12x142, splined, HG 11 road, 28h"},
         "settings": [
@@ -200,7 +200,7 @@ def test_a_sold_setting_that_is_on_the_list_fits() -> None:
 def test_a_set_that_is_not_closed_leaves_a_no_not_known() -> None:
     open_set = {
         "wheel": {**CONVERTIBLE["wheel"], "settings": [{**CONVERTIBLE["wheel"]["settings"][0], "complete": False}]}
-    }  # type: ignore[index]
+    }
     raw = {"slots": {"frame": "12x157", "rear_hub": "wheel"}, "parts": open_set}
     (found,) = [f for f in questions.findings(read(raw)) if f.id == "wheels.hub-in-dropout@rear"]
     assert found.verdict.word == "not-known"
