@@ -167,14 +167,16 @@ def upper_bearing(
 
 @UPPER_END.test(
     "taper",
-    reasons={"taper-reaches-bearing": Verdict.NO_FIT},
+    reasons={"taper-reaches-bearing": Verdict.NO_FIT, "straight": Verdict.FITS},
     asked_if=("fork.steerer.taper_end_mm",),
     taper_end=deciding("fork.steerer.taper_end_mm"),
     head_tube=deciding("frame.head_tube.length_mm"),
 )
 def taper(taper_end: Num, head_tube: Num) -> Outcome:
     """The thick part of a tapered steerer ends within the head tube's length, so that it clears the upper bearing."""
-    if taper_end <= 0 or taper_end <= head_tube:
+    if taper_end <= 0:
+        return fits(reason="straight")
+    if taper_end <= head_tube:
         return fits()
     return no_fit("taper-reaches-bearing", over_mm=taper_end - head_tube)
 
@@ -362,6 +364,7 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
     @_joint.test(
         "size",
         reasons={
+            "no-cup": Verdict.FITS,
             "loose": Verdict.NO_FIT,
             "too-large": Verdict.NO_FIT,
             "tight": Verdict.NEEDS_WORK,
@@ -380,7 +383,7 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
         A skirt a few tenths too large is reamed for in a metal frame, never in carbon.
         """
         if cup_fit == BARE:
-            return fits()
+            return fits(reason="no-cup")
         return _pressed(size + press["usual_mm"] - bore, material, press)
 
     @_joint.test(
@@ -398,7 +401,7 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
         press=trade_figure("front-end.cup-press"),
     )
     def cup_press(skirt: Num, bore: Num, material: WordFigure, press: Band) -> Outcome:
-        """The measured skirt is larger than the bore by a press fit, neither loose nor so much that it needs force."""
+        """The measured skirt is larger than the bore by a press fit: neither loose nor so tight that it needs force."""
         return _pressed(skirt - bore, material, press)
 
     @_joint.test(
@@ -416,7 +419,11 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
 
     @_joint.test(
         "bearing",
-        reasons={"bearing-too-large": Verdict.NO_FIT, "bearing-too-small": Verdict.NO_FIT},
+        reasons={
+            "sits-in-cup": Verdict.FITS,
+            "bearing-too-large": Verdict.NO_FIT,
+            "bearing-too-small": Verdict.NO_FIT,
+        },
         asked_unless=("headset.cup.cup_od_mm",),
         cup_fit=deciding("headset.cup.fit"),
         bearing=deciding("headset.cup.bearing_od_mm"),
@@ -426,7 +433,7 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
     def bare_bearing(cup_fit: WordFigure, bearing: Num, seat: Num, play: Band) -> Outcome:
         """A bare bearing has the outside diameter that the seat in the frame is made for."""
         if cup_fit != BARE:
-            return fits()
+            return fits(reason="sits-in-cup")
         over = bearing - seat
         if over > play["slack_mm"]:
             return no_fit("bearing-too-large", over_mm=over)
@@ -481,7 +488,7 @@ STEERER_IN_HEADSET = joint(
 
 @STEERER_IN_HEADSET.test(
     "diameter",
-    reasons={"too-thick": Verdict.NO_FIT, "too-thin": (Verdict.NEEDS_ADAPTER, Verdict.NO_FIT)},
+    reasons={"too-thick": Verdict.NO_FIT, "too-thin": Verdict.NEEDS_ADAPTER, "gap-without-ring": Verdict.NO_FIT},
     top=deciding("fork.steerer.top_dia_mm"),
     bore=deciding("headset.bore.dia_mm"),
     play=trade_figure("front-end.steerer-in-headset"),
@@ -496,7 +503,7 @@ def steerer_in_headset(top: Num, bore: Num, play: Band, ring: AdapterPairs) -> O
         return fits()
     if _near(ring, play["slack_mm"], bore_mm=bore, top_mm=top):
         return needs_adapter("too-thin", ring.row, gap_mm=gap)
-    return no_fit("too-thin", gap_mm=gap)
+    return no_fit("gap-without-ring", gap_mm=gap)
 
 
 @STEERER_IN_HEADSET.test(
@@ -551,8 +558,9 @@ CROWN_RACE = joint(
 
 _RACE_REASONS: Final[Mapping[str, Verdict | tuple[Verdict, ...]]] = {
     "race-loose": Verdict.UNSAFE,
-    "race-falls-over": (Verdict.NEEDS_ADAPTER, Verdict.NO_FIT),
-    "seat-too-thick": (Verdict.NEEDS_WORK, Verdict.NO_FIT),
+    "gap-without-race": Verdict.NO_FIT,
+    "seat-too-thick": Verdict.NEEDS_WORK,
+    "seat-far-too-thick": Verdict.NO_FIT,
     "carbon-seat-too-thick": Verdict.UNSAFE,
 }
 
@@ -566,7 +574,7 @@ def _raced(over: Num, material: WordFigure, press: Band) -> Outcome:
     if over <= press["tight_mm"]:
         return fits(press_mm=over)
     if over > press["mill_mm"]:
-        return no_fit("seat-too-thick", over_mm=over)
+        return no_fit("seat-far-too-thick", over_mm=over)
     if material == CARBON:
         return unsafe("carbon-seat-too-thick", over_mm=over)
     return needs_work("seat-too-thick", over_mm=over)
@@ -574,7 +582,7 @@ def _raced(over: Num, material: WordFigure, press: Band) -> Outcome:
 
 @CROWN_RACE.test(
     "seat",
-    reasons=_RACE_REASONS,
+    reasons={**_RACE_REASONS, "race-falls-over": Verdict.NEEDS_ADAPTER},
     asked_unless=("headset.race.bore_mm",),
     crown=deciding("fork.crown_seat.dia_mm"),
     made_for=deciding("headset.race.seat_mm"),
@@ -590,7 +598,7 @@ def race_for_seat(crown: Num, made_for: Num, material: WordFigure, press: Band, 
     if _near(reducer, press["tight_mm"], fork_mm=crown, race_mm=made_for):
         return needs_adapter("race-falls-over", reducer.row, gap_mm=made_for - crown)
     if made_for - crown > press["mill_mm"]:
-        return no_fit("race-falls-over", gap_mm=made_for - crown)
+        return no_fit("gap-without-race", gap_mm=made_for - crown)
     return _raced(crown - made_for + press["usual_mm"], material, press)
 
 
@@ -607,7 +615,7 @@ def race_for_seat(crown: Num, made_for: Num, material: WordFigure, press: Band, 
 def race_press(crown: Num, hole: Num, form: WordFigure | None, material: WordFigure, press: Band) -> Outcome:
     """The measured hole of the race is smaller than the seat by a press fit; a split race may just slide on."""
     if hole - crown > press["mill_mm"]:
-        return no_fit("race-falls-over", gap_mm=hole - crown)
+        return no_fit("gap-without-race", gap_mm=hole - crown)
     outcome = _raced(crown - hole, material, press)
     if form is not None and outcome.remarks and form == "split":
         return fits()
@@ -669,7 +677,12 @@ STEM = joint(
 
 @STEM.test(
     "clamp",
-    reasons={"stem-too-narrow": Verdict.NO_FIT, "stem-too-wide": (Verdict.NEEDS_ADAPTER, Verdict.NO_FIT)},
+    reasons={
+        "holds-inside": Verdict.FITS,
+        "stem-too-narrow": Verdict.NO_FIT,
+        "stem-too-wide": Verdict.NEEDS_ADAPTER,
+        "gap-without-shim": Verdict.NO_FIT,
+    },
     asked_unless=("stem.steerer_clamp.quill_dia_mm",),
     form=confirming("stem.steerer_clamp.form"),
     bore=deciding("stem.steerer_clamp.bore_mm"),
@@ -680,7 +693,7 @@ STEM = joint(
 def stem_clamp(form: WordFigure | None, bore: Num, top: Num, play: Band, shim: AdapterPairs) -> Outcome:
     """The bore of the stem is the outside of the steerer; a stem one size larger takes a split shim."""
     if form is not None and form == "quill":
-        return fits()
+        return fits(reason="holds-inside")
     over = bore - top
     if over < -play["slack_mm"]:
         return no_fit("stem-too-narrow", gap_mm=-over)
@@ -688,14 +701,17 @@ def stem_clamp(form: WordFigure | None, bore: Num, top: Num, play: Band, shim: A
         return fits()
     if _near(shim, play["slack_mm"], steerer_mm=top, stem_mm=bore):
         return needs_adapter("stem-too-wide", shim.row, gap_mm=over)
-    return no_fit("stem-too-wide", gap_mm=over)
+    return no_fit("gap-without-shim", gap_mm=over)
 
 
 @STEM.test(
     "quill",
     reasons={
-        "quill-too-thick": (Verdict.NEEDS_WORK, Verdict.NO_FIT),
-        "quill-too-thin": (Verdict.NEEDS_ADAPTER, Verdict.NO_FIT),
+        "holds-outside": Verdict.FITS,
+        "quill-too-thick": Verdict.NEEDS_WORK,
+        "quill-far-too-thick": Verdict.NO_FIT,
+        "quill-too-thin": Verdict.NEEDS_ADAPTER,
+        "gap-without-sleeve": Verdict.NO_FIT,
     },
     asked_unless=("stem.steerer_clamp.bore_mm",),
     form=confirming("stem.steerer_clamp.form"),
@@ -707,17 +723,17 @@ def stem_clamp(form: WordFigure | None, bore: Num, top: Num, play: Band, shim: A
 def stem_quill(form: WordFigure | None, quill_dia: Num, bore: Num, play: Band, sleeve: AdapterPairs) -> Outcome:
     """The quill slides into the steerer by hand without play. A quill 0.2 mm too thick is dressed, the fork never."""
     if form is not None and form != "quill":
-        return fits()
+        return fits(reason="holds-outside")
     gap = bore - quill_dia
     if gap < -play["dress_mm"]:
-        return no_fit("quill-too-thick", over_mm=-gap)
+        return no_fit("quill-far-too-thick", over_mm=-gap)
     if gap < -play["tight_mm"]:
         return needs_work("quill-too-thick", over_mm=-gap)
     if gap <= play["loose_mm"]:
         return fits()
     if _near(sleeve, play["tight_mm"], quill_mm=quill_dia, bore_mm=bore):
         return needs_adapter("quill-too-thin", sleeve.row, gap_mm=gap)
-    return no_fit("quill-too-thin", gap_mm=gap)
+    return no_fit("gap-without-sleeve", gap_mm=gap)
 
 
 @STEM.test(
@@ -792,8 +808,10 @@ BAR = joint(
 @BAR.test(
     "diameter",
     reasons={
-        "bar-too-thick": (Verdict.UNSAFE, Verdict.NO_FIT),
-        "bar-too-thin": (Verdict.NEEDS_ADAPTER, Verdict.NO_FIT),
+        "bar-forced-in": Verdict.UNSAFE,
+        "bar-too-thick": Verdict.NO_FIT,
+        "bar-too-thin": Verdict.NEEDS_ADAPTER,
+        "gap-without-shim": Verdict.NO_FIT,
     },
     bar_dia=deciding("bar.centre.dia_mm"),
     clamp=deciding("stem.bar_clamp.dia_mm"),
@@ -814,16 +832,16 @@ def bar_diameter(
     if over > play["forced_mm"]:
         return no_fit("bar-too-thick", over_mm=over)
     if over > play["equal_mm"]:
-        return unsafe("bar-too-thick", over_mm=over)
+        return unsafe("bar-forced-in", over_mm=over)
     if over >= -play["equal_mm"]:
         return fits()
     if over >= -play["plate_mm"]:
         if opening == "face-plate" and material != CARBON:
             return fits("metal-bar-in-face-plate")
-        return no_fit("bar-too-thin", gap_mm=-over)
+        return no_fit("gap-without-shim", gap_mm=-over)
     if _near(kind, play["equal_mm"], bar_mm=bar_dia, stem_mm=clamp):
         return needs_adapter("bar-too-thin", kind.row, gap_mm=-over)
-    return no_fit("bar-too-thin", gap_mm=-over)
+    return no_fit("gap-without-shim", gap_mm=-over)
 
 
 @BAR.test(
@@ -895,7 +913,7 @@ LENGTH = joint(
 
 @LENGTH.test(
     "length",
-    reasons={"too-short": Verdict.NO_FIT, "too-little-held": Verdict.UNSAFE},
+    reasons={"threaded": Verdict.FITS, "too-short": Verdict.NO_FIT, "too-little-held": Verdict.UNSAFE},
     asked_unless=("fork.steerer.below_stem_top_mm",),
     form=confirming("fork.steerer.form"),
     steerer=deciding("fork.steerer.length_mm"),
@@ -922,7 +940,7 @@ def steerer_length(
     little of it, or does not reach it at all.
     """
     if form is not None and form == "threaded":
-        return fits()
+        return fits(reason="threaded")
     loose = below if above is None else below + above
     height = bare + loose + stem_height
     missing = lengths.below_top(steerer, height)
@@ -940,7 +958,7 @@ def steerer_length(
 
 @LENGTH.test(
     "held",
-    reasons={"too-little-held": Verdict.UNSAFE},
+    reasons={"held-by-quill": Verdict.FITS, "too-little-held": Verdict.UNSAFE},
     asked_if=("fork.steerer.below_stem_top_mm",),
     below_top=deciding("fork.steerer.below_stem_top_mm"),
     form=confirming("stem.steerer_clamp.form"),
@@ -953,7 +971,7 @@ def steerer_held(below_top: Num, form: WordFigure | None, gap: Band, most: Band)
     Flush or proud it has to be cut, or to get a spacer on top, before the cap can take up play.
     """
     if form is not None and form == "quill":
-        return fits()
+        return fits(reason="held-by-quill")
     if below_top > most["most_mm"]:
         return unsafe("too-little-held", below_top_mm=below_top)
     if below_top <= 0:
@@ -963,7 +981,7 @@ def steerer_held(below_top: Num, form: WordFigure | None, gap: Band, most: Band)
 
 @LENGTH.test(
     "thread",
-    reasons={"locknut-short-of-thread": Verdict.UNSAFE},
+    reasons={"threadless": Verdict.FITS, "locknut-short-of-thread": Verdict.UNSAFE},
     asked_if=("fork.steerer.form",),
     form=deciding("fork.steerer.form"),
     steerer=deciding("fork.steerer.length_mm"),
@@ -974,7 +992,7 @@ def steerer_held(below_top: Num, form: WordFigure | None, gap: Band, most: Band)
 def threaded_length(form: WordFigure, steerer: Num, bare: Num, washers: Num, stack: Band) -> Outcome:
     """A threaded steerer reaches almost to the top of the locknut; what is too long is taken up by washers."""
     if form != "threaded":
-        return fits()
+        return fits(reason="threadless")
     missing = lengths.below_top(steerer, bare + washers)
     if missing > stack["most_mm"]:
         return unsafe("locknut-short-of-thread", short_mm=missing - stack["most_mm"])
@@ -983,8 +1001,45 @@ def threaded_length(form: WordFigure, steerer: Num, bare: Num, washers: Num, sta
     return fits()
 
 
-@LENGTH.test(
-    "spacers",
+SPACERS = joint(
+    "front_end.spacers-on-steerer",
+    "spacers on steerer",
+    """
+    What meets: the loose rings under the stem, and the steerer that they sit on.
+
+    Why it matters: a tall stack makes a lever of the stem that can snap a carbon steerer; some makers ask for a
+    ring under the stem, so that its edge does not press on the tube at the height of the bearing.
+
+    What to do: keep within what the fork maker prints, least and most; makers differ from 20 to 55 mm. Height
+    beyond that comes from a stem or bar with more rise.
+
+    Measure: from the cover of the headset to the lower edge of the stem with a caliper.
+
+    Caution: a carbon steerer that breaks throws the rider. Only its maker knows what it bears; follow the maker's
+    instructions.
+    """,
+    place(fork="fork", spacers="spacers"),
+    safety=True,
+)
+
+
+@SPACERS.test(
+    "bore",
+    reasons={"rings-too-narrow": Verdict.NO_FIT, "rings-too-wide": Verdict.NO_FIT},
+    asked_if=("spacers.stack.bore_mm",),
+    rings=deciding("spacers.stack.bore_mm"),
+    top=deciding("fork.steerer.top_dia_mm"),
+    play=trade_figure("front-end.stem-clamp-play"),
+)
+def spacer_bore(rings: Num, top: Num, play: Band) -> Outcome:
+    """The rings have the steerer's outside diameter, so that they lie flat and centred under the stem."""
+    if rings - top < -play["slack_mm"]:
+        return no_fit("rings-too-narrow")
+    return fits() if rings - top <= play["slack_mm"] else no_fit("rings-too-wide")
+
+
+@SPACERS.test(
+    "height",
     reasons={
         "spacers-over-limit": Verdict.UNSAFE,
         "spacers-under-limit": Verdict.UNSAFE,
