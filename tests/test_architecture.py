@@ -19,8 +19,12 @@ ALLOWED = {
     "solver.report": {"catalog_schema"},
     "solver.rules": {"catalog_schema", "solver.formulas", "solver.report", "solver.rules"},
     "solver.graph": {"catalog_schema", "solver.report", "solver.rules"},
-    "solver.engine": {"solver.engine"},
-    "solver.network": {"catalog_schema", "solver.report", "solver.rules", "solver.graph", "solver.network"},
+    "solver.engine": {"solver.engine", "solver.engine.problem"},
+    "solver.engine.problem": set(),
+    "solver.network": {
+        *("catalog_schema", "solver.report", "solver.rules", "solver.graph", "solver.engine.problem"),
+        "solver.network",
+    },
     "solver.explain": {
         *("catalog_schema", "solver.formulas", "solver.report", "solver.rules"),
         *("solver.graph", "solver.network", "solver.engine", "solver.explain"),
@@ -31,7 +35,7 @@ ALLOWED = {
     },
     "solver.questions": {
         *("catalog_schema", "solver.formulas", "solver.report", "solver.rules", "solver.graph", "solver.network"),
-        *("solver.engine", "solver.explain", "solver.bench", "solver.questions"),
+        *("solver.engine", "solver.engine.problem", "solver.explain", "solver.bench", "solver.questions"),
     },
     "solver.wording": {"catalog_schema", "solver.report", "solver.wording"},
     "solver.render": {"catalog_schema", "solver.report", "solver.wording", "solver.render"},
@@ -51,7 +55,7 @@ FENCES = {
     "typer": {"solver.cli"},
     "rich": {"solver.render", "solver.cli"},
     "networkx": {"solver.graph", "solver.engine", "solver.explain", "solver.bench"},
-    "numpy": {"solver.network", "solver.engine"},
+    "numpy": {"solver.network", "solver.engine", "solver.engine.problem"},
     "constraint": {"solver.engine"},
     "pydantic": {"catalog_schema", "solver.report"},
 }
