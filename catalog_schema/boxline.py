@@ -18,7 +18,6 @@ from typing import Any, Final
 from pydantic import ValidationError
 
 from catalog_schema.faults import FaultList
-from catalog_schema.interface import Phrase
 from catalog_schema.library import Library
 from catalog_schema.names import squeezed, tidied
 from catalog_schema.quantity import parse_range
@@ -128,12 +127,8 @@ def _phrase(
 ) -> tuple[str, dict[str, Any]] | None:
     text = tidied(token)
     whole = len(among) == len(kind.ports())
-    for phrase in library.phrases:
-        if (
-            kind.kind in phrase.kinds
-            and (whole or phrase.port in among)
-            and all(c in text for c in _plain(phrase.form))
-        ):
+    for phrase in library.phrases_of(kind.kind):
+        if (whole or phrase.port in among) and all(c in text for c in _plain(phrase.form)):
             match = _pattern(phrase.form, _ranges(kind, phrase.port)).fullmatch(text)
             if match is not None:
                 found = dict(_in_millimetres(k, v) for k, v in match.groupdict().items())
@@ -208,11 +203,6 @@ def _merged(
             for problem in error.errors():
                 faults.add("bad-figure", f"{place}.{port_name}", problem["msg"].removeprefix("Value error, "))
     return record.model_copy(update=updates)
-
-
-def phrases_for(record_kind: str, library: Library) -> list[Phrase]:
-    """Return the phrases that a box line of this kind of part understands."""
-    return [p for p in library.phrases if record_kind in p.kinds]
 
 
 def understands(kind: type[Record], token: str, library: Library) -> bool:

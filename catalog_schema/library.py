@@ -47,6 +47,7 @@ class Library:
     #: (port kind, figure) -> squeezed word -> canonical word
     words: dict[tuple[str, str], dict[str, str]] = field(default_factory=dict)
     phrases: list[Phrase] = field(default_factory=list)
+    _phrases_of: dict[str, list[Phrase]] = field(default_factory=dict, compare=False, repr=False)
 
     def interface(self, row_id: str) -> Interface:
         """Return the interface row with this id."""
@@ -71,6 +72,12 @@ class Library:
     def word(self, port_kind: str, figure: str, word: str) -> str | None:
         """Return the canonical form of a word for this figure, or None if the library does not know it."""
         return self.words.get((port_kind, figure), {}).get(squeezed(word))
+
+    def phrases_of(self, record_kind: str) -> list[Phrase]:
+        """Return the phrases that a box line of this kind of part understands."""
+        if record_kind not in self._phrases_of:
+            self._phrases_of[record_kind] = [p for p in self.phrases if record_kind in p.kinds]
+        return self._phrases_of[record_kind]
 
     def names_for(self, port_kind: str) -> list[str]:
         """Return every spelled-out name for a port of this kind."""

@@ -39,6 +39,8 @@ from solver.rules.evaluating import Entry, Evaluation, evaluate
 from solver.rules.judging import Filled
 from solver.rules.registry import JOINTS
 
+#: A slot that no cure touches: with another frame it is another bicycle.
+_THE_BICYCLE = frozenset({"frame"})
 _STATES: tuple[JointState, ...] = ("judged", "follows", "not-asked", "does-not-arise")
 
 
@@ -241,14 +243,17 @@ def _missing(
         missing.sort(key=lambda m: bicycle.order[m.slot])
     if not fitting.catalog.parts:
         return missing
+    before = {f.id: f for f in found}
     return [
-        m if m.lacks else replace(m, shelf=shelf.to_add(work, m.slot, fitting.catalog.filling(m.slot))) for m in missing
+        m if m.lacks else replace(m, shelf=shelf.to_add(work, before, m.slot, fitting.catalog.filling(m.slot)))
+        for m in missing
     ]
 
 
 def _needs(fitting: FittingList, work: Trial, found: Sequence[Finding]) -> list[AdapterNeed]:
     """Return the adapters that findings ask for, with what the shelf has of them."""
     needs = []
+    before = {f.id: f for f in found}
     for finding in found:
         if finding.state != "judged":
             continue
@@ -256,26 +261,29 @@ def _needs(fitting: FittingList, work: Trial, found: Sequence[Finding]) -> list[
         if not kinds:
             continue
         slots = pages.adapter_slots(finding, kinds, work.library, work.bicycle)
-        offered = [shelf.to_add(work, s, fitting.catalog.filling(s), finding.id) for s in slots - work.filled]
+        offered = [
+            shelf.to_add(work, before, s, fitting.catalog.filling(s), finding.id) for s in sorted(slots - work.filled)
+        ]
         best = next((s for s in offered if s.offers), offered[0] if offered else None)
         needs.append(AdapterNeed(finding.id, tuple(dict.fromkeys(kinds)), best if fitting.catalog.parts else None))
     return needs
 
 
 def _cures(fitting: FittingList, work: Trial, found: Sequence[Finding]) -> list[Cure]:
-    """Return the parts of the shelf that, in place of one listed part, make a joint fit that does not."""
+    """Return the parts of the shelf that, in place of one listed part but the frame, make a joint fit."""
     cures = []
     if not fitting.catalog.parts:
         return []
+    before = {f.id: f for f in found}
     for finding in found:
         if finding.state != "judged" or finding.verdict not in NO:
             continue
         for slot in finding.slots:
             state = fitting.slots.get(slot)
-            if state is None or state.state != "picked":
+            if state is None or state.state != "picked" or slot in _THE_BICYCLE:
                 continue
             others = [p for p in fitting.catalog.filling(slot) if p is not state.parts[0]]
-            offered = shelf.to_replace(work, slot, others, finding.id)
+            offered = shelf.to_replace(work, before, slot, others, finding.id)
             if offered.offers:
                 cures.append(Cure(finding.id, offered))
     return cures

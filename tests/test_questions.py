@@ -77,6 +77,12 @@ def test_a_cure_that_makes_something_else_worse_is_none() -> None:
     )
 
 
+def test_another_frame_is_no_cure() -> None:
+    shop = {**SHOP, "FR-142": {"fills": {"frame": "12x142, aluminium"}}}
+    report = check({"frame": FRAME, "rear_hub": "HB-142"}, shop)
+    assert {c.shelf.slot for c in report.cures} == {"rear_hub"}
+
+
 def test_without_a_catalogue_nothing_is_offered() -> None:
     report = check({"frame": FRAME, "rear_hub": "12x142"}, {})
     assert report.cures == ()

@@ -12,11 +12,12 @@ from typing import Final
 from catalog_schema.parts import Part
 from solver.explain.trial import Trial, signature
 from solver.report import NO, YES, Finding, Offer, Shelf, Verdict
+from solver.rules.registry import JOINTS
 
 #: So many parts that differ in their figures are tried for one need; more are not looked at.
 GREATEST_TRIALS: Final = 400
 
-Fits = Callable[[Mapping[str, Finding]], Verdict]
+Fits = Callable[[Trial], Verdict]
 
 
 def offer(part: Part) -> Offer:
@@ -33,25 +34,60 @@ def offer(part: Part) -> Offer:
     )
 
 
-def to_add(trial: Trial, slot: str, parts: Iterable[Part], finding: str = "") -> Shelf:
-    """Return the parts that complete a list in an empty slot; with ``finding``, that one must then fit as well."""
-    before = trial.findings()
-    verdicts = _verdicts(parts, slot, lambda p: trial.putting(slot, p), lambda now: _added(before, now, slot, finding))
-    return _shelf(slot, verdicts)
+def to_add(trial: Trial, before: Mapping[str, Finding], slot: str, parts: Iterable[Part], finding: str = "") -> Shelf:
+    """Return the parts that complete a list in an empty slot; with ``finding``, that one must then fit as well.
+
+    ``before`` are the findings of the list as it stands.
+    """
+
+    def there(changed: Trial) -> Verdict:
+        return _added(before, changed.findings(), slot, finding)
+
+    return _shelf(slot, _verdicts(parts, lambda p: signature(p, slot), lambda p: trial.putting(slot, p), there))
 
 
-def to_replace(trial: Trial, slot: str, parts: Iterable[Part], finding: str) -> Shelf:
-    """Return the parts that, in place of the one in ``slot``, make ``finding`` fit and nothing else worse."""
-    before = trial.findings()
+def to_replace(trial: Trial, before: Mapping[str, Finding], slot: str, parts: Iterable[Part], finding: str) -> Shelf:
+    """Return the parts that, in place of the one in ``slot``, make ``finding`` fit and nothing else worse.
 
-    def fits(now: Mapping[str, Finding]) -> Verdict:
-        target = now[finding]
-        if target.state != "judged" or target.verdict is not Verdict.FITS:
-            return target.verdict if target.state == "judged" else Verdict.NO_FIT
-        return Verdict.NO_FIT if _worse(before, now) else Verdict.FITS
+    ``before`` are the findings of the list as it stands. Each part is first judged in this one joint alone, then those
+    that fit there in the whole list.
+    """
+    reads = _reads(before[finding])
 
-    verdicts = _verdicts(parts, slot, lambda p: trial.replacing(slot, p), fits)
-    return _shelf(slot, verdicts)
+    def alone(changed: Trial) -> Verdict:
+        return _verdict(changed.about(frozenset(reads)).findings()[finding])
+
+    def in_the_list(changed: Trial) -> Verdict:
+        now = changed.findings()
+        return Verdict.NO_FIT if _worse(before, now) else _verdict(now[finding])
+
+    first = _verdicts(parts, lambda p: signature(p, slot, reads), lambda p: trial.replacing(slot, p), alone)
+    good = [p for p, v in first if v is Verdict.FITS]
+    second = _verdicts(good, lambda p: signature(p, slot), lambda p: trial.replacing(slot, p), in_the_list)
+    return _shelf(slot, [*second, *((p, v) for p, v in first if v is Verdict.NOT_KNOWN)])
+
+
+def _verdict(finding: Finding) -> Verdict:
+    """Return the verdict of a finding that must be judged."""
+    return finding.verdict if finding.state == "judged" else Verdict.NO_FIT
+
+
+def _reads(finding: Finding) -> dict[str, frozenset[str]]:
+    """Return slot -> the figures that a finding may depend on, adapters in between included."""
+    joint = JOINTS[finding.joint]
+    by_role: dict[str, set[str]] = {}
+    for test in joint.tests:
+        for ref in (*(r.ref for r in test.reads), *test.asked_if, *test.asked_unless):
+            role, _, path = ref.partition(".")
+            by_role.setdefault(role, {"material"}).add(path)
+    found: dict[str, set[str]] = {}
+    for place in joint.places:
+        if place.name == finding.place:
+            for role, slot in place.roles.items():
+                found.setdefault(slot, set()).update(by_role.get(role, ()))
+            if place.adapter:
+                found.setdefault(place.adapter, set()).update(*by_role.values())
+    return {slot: frozenset(paths) for slot, paths in found.items()}
 
 
 def _added(before: Mapping[str, Finding], now: Mapping[str, Finding], slot: str, finding: str) -> Verdict:
@@ -82,17 +118,20 @@ def _worse(before: Mapping[str, Finding], now: Mapping[str, Finding], *, new_too
 
 
 def _verdicts(
-    parts: Iterable[Part], slot: str, change: Callable[[Part], Trial | None], fits: Fits
+    parts: Iterable[Part], alike: Callable[[Part], str], change: Callable[[Part], Trial | None], fits: Fits
 ) -> list[tuple[Part, Verdict]]:
+    """Return the verdict on each part; those that are alike are judged once."""
     kept: dict[str, Verdict] = {}
     found = []
     for part in parts:
-        key = signature(part, slot)
+        changed = change(part)
+        if changed is None:
+            continue
+        key = alike(part)
         if key not in kept:
             if len(kept) >= GREATEST_TRIALS:
                 continue
-            changed = change(part)
-            kept[key] = Verdict.NO_FIT if changed is None else fits(changed.findings())
+            kept[key] = fits(changed)
         found.append((part, kept[key]))
     return found
 

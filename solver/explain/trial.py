@@ -40,6 +40,10 @@ class Trial:
         )
         return {f.id: f for f in found.findings}
 
+    def about(self, slots: frozenset[str]) -> Trial:
+        """Return the list with only the entries that fill some of these slots."""
+        return replace(self, entries=tuple(e for e in self.entries if slots & set(e.slots)))
+
     def putting(self, slot: str, part: Part) -> Trial | None:
         """Return the list with a part added in an empty slot, or None if it would fill one that is taken or none."""
         slots = tuple(part.fills) if part.together else (slot,)
@@ -60,8 +64,16 @@ def _ordered(entries: Sequence[Entry], bicycle: Bicycle) -> tuple[Entry, ...]:
     return tuple(sorted(entries, key=lambda e: bicycle.order[e.slots[0]]))
 
 
-def signature(part: Part, slot: str) -> str:
-    """Return a text that is the same for parts that every rule must judge alike in ``slot``."""
+def signature(part: Part, slot: str, reads: Mapping[str, frozenset[str]] | None = None) -> str:
+    """Return a text that is the same for parts that every rule must judge alike in ``slot``.
+
+    With ``reads`` (slot -> figures), that rules which read only those figures must judge alike.
+    """
     slots = sorted(part.fills) if part.together else [slot]
-    figures = [(s, [sorted((k, repr(v)) for k, v in variant.items()) for variant in part.fills[s]]) for s in slots]
-    return repr((figures, part.settings))
+    figures = [
+        (s, [[(k, repr(v)) for k, v in sorted(variant.items()) if reads is None or k in reads[s]] for variant in found])
+        for s in slots
+        if reads is None or s in reads
+        for found in [part.fills[s]]
+    ]
+    return repr((figures, slots if reads is None else (), part.settings))

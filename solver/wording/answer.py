@@ -29,8 +29,15 @@ class Answer:
     bold: bool = False
 
 
-def answer(report: CheckReport, *, sources: bool = False, everything: bool = False) -> Answer:
-    """Return the answer in words; ``everything`` puts what fits or follows among the findings."""
+def answer(report: CheckReport, *, sources: bool = False, everything: bool = False, full: bool = True) -> Answer:
+    """Return the answer in words.
+
+    Args:
+        report: the answer in records.
+        sources: tell where the figures of each finding come from.
+        everything: put what fits or follows among the findings.
+        full: tell the rest as well.
+    """
     ordered = worst_first(report.judged)
     shown = [f for f in ordered if everything or f.verdict is not Verdict.FITS]
     rest = [f for f in ordered if f not in shown]
@@ -42,7 +49,9 @@ def answer(report: CheckReport, *, sources: bool = False, everything: bool = Fal
         tuple(missing_text(m) for m in report.missing),
         tuple(_notes(report)),
         closing(report),
-        (*(said(f, report, sources=sources) for f in rest), *(() if everything else follows), *_beside(report)),
+        (*(said(f, report, sources=sources) for f in rest), *(() if everything else follows), *_beside(report))
+        if full
+        else (),
         bold=worst is not None and (worst.verdict is Verdict.UNSAFE or worst.perhaps is not None),
     )
 
