@@ -1,4 +1,4 @@
-"""Write the outputs of the README's examples anew: ``python -m tests.readme`` (``--check`` only says whether they hold)."""
+"""Write the outputs of the README's examples anew: ``python -m tests.readme``; ``--check`` says if they hold."""
 
 from __future__ import annotations
 

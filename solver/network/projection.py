@@ -1,8 +1,8 @@
 """What a test can see of the candidates in a slot: the distinct sets of figures that it reads, numbered.
 
 In: candidates and the figures that one test reads in one slot. Out: a ``Side``: a number for each way of each
-candidate, and for each number what the judge is given. Thousands of parts differ in a few figures only, so each rule is judged
-once for each distinct set.
+candidate, and for each number what the judge is given. Thousands of parts differ in a few figures only, so each rule is
+judged once for each distinct set.
 """
 
 from __future__ import annotations
