@@ -190,7 +190,10 @@ class ReadLine:
 
 @dataclass(frozen=True, slots=True)
 class TestPage:
-    """What one test asks. ``reasons`` pairs each reason with the verdicts that it may come with."""
+    """What one test asks. ``reasons`` pairs each reason with the verdicts that it may come with.
+
+    It is asked only if the figures of ``asked_if`` are all stated, and not if those of ``asked_unless`` are.
+    """
 
     __test__ = False
 
@@ -199,6 +202,8 @@ class TestPage:
     reads: tuple[ReadLine, ...]
     rows: tuple[str, ...]
     reasons: tuple[tuple[str, tuple[Verdict, ...]], ...]
+    asked_if: tuple[str, ...] = ()
+    asked_unless: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -232,6 +232,8 @@ def page(found: JointPage) -> Json:
                     {"name": r.parameter, "ref": r.ref, "role": r.role, "limit": r.limit_kind, "optional": r.optional}
                     for r in t.reads
                 ],
+                "asked_if": list(t.asked_if),
+                "asked_unless": list(t.asked_unless),
                 "rows": list(t.rows),
                 "reasons": {reason: [v.word for v in verdicts] for reason, verdicts in t.reasons},
             }

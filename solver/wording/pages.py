@@ -55,6 +55,9 @@ def _test(test: TestPage, report: RuleReport) -> list[str]:
     lines = [f"Test: {test.id}. {' '.join(test.page.split())}"]
     slots = dict(report.page.places[0].roles) if report.page.places else {}
     lines += [f"  reads: {_read(read, slots)}" for read in test.reads]
+    for refs, when in ((test.asked_if, "only if stated"), (test.asked_unless, "only if not all stated")):
+        if refs:
+            lines.append(f"  asked {when}: {'; '.join(_named(ref, slots) for ref in refs)}")
     labels = store.common("verdict")
     for reason, verdicts in test.reasons:
         lines.append(f"  says: {reason}: {words.listed([labels[v.word] for v in verdicts], 'or')}")
@@ -62,10 +65,14 @@ def _test(test: TestPage, report: RuleReport) -> list[str]:
 
 
 def _read(read: ReadLine, slots: Mapping[str, str]) -> str:
-    role, _, path = read.ref.partition(".")
-    ref = f"{slots.get(role, role)}.{path}"
     kind = f" ({read.limit_kind} limit)" if read.limit_kind else ""
-    return f"{role}, {words.hint_of(ref).words}: {_ROLES[read.role]}{kind}"
+    return f"{_named(read.ref, slots)}: {_ROLES[read.role]}{kind}"
+
+
+def _named(ref: str, slots: Mapping[str, str]) -> str:
+    """Return the words for a figure of a role, such as ``hub.axle.width_mm``."""
+    role, _, path = ref.partition(".")
+    return f"{role}, {words.hint_of(f'{slots.get(role, role)}.{path}').words}"
 
 
 def rows(report: RowsReport) -> list[str]:
