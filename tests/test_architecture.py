@@ -112,8 +112,15 @@ def test_imports_point_one_way(name: str, path: Path) -> None:
 def test_modules_open_with_a_paragraph_and_stay_small(name: str, path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     assert ast.get_docstring(ast.parse(text)), f"{name} does not say what it is"
-    rules_area = name.startswith("solver.rules.") and name.rpartition(".")[2] in AREAS
-    assert text.count("\n") <= (1500 if rules_area else 400), f"{name} is too long"
+    assert text.count("\n") <= most_lines(name), f"{name} is too long"
+
+
+def most_lines(name: str) -> int:
+    """A list of joints or of record classes is read entry by entry and may be long; all else is one idea."""
+    last = name.rpartition(".")[2]
+    if name.startswith("solver.rules.") and any(last == a or last.startswith(f"{a}_") for a in AREAS):
+        return 1500
+    return 900 if name == "catalog_schema.records" else 400
 
 
 def test_the_area_word_is_the_thread() -> None:
