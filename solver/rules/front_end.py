@@ -689,8 +689,11 @@ STEM = joint(
     top=deciding("fork.steerer.top_dia_mm"),
     play=trade_figure("front-end.stem-clamp-play"),
     shim=adapter_kind("front-end.stem-shim"),
+    oversize=adapter_kind("front-end.stem-shim-oversize"),
 )
-def stem_clamp(form: WordFigure | None, bore: Num, top: Num, play: Band, shim: AdapterPairs) -> Outcome:
+def stem_clamp(
+    form: WordFigure | None, bore: Num, top: Num, play: Band, shim: AdapterPairs, oversize: AdapterPairs
+) -> Outcome:
     """The bore of the stem is the outside of the steerer; a stem one size larger takes a split shim."""
     if form is not None and form == "quill":
         return fits(reason="holds-inside")
@@ -699,8 +702,9 @@ def stem_clamp(form: WordFigure | None, bore: Num, top: Num, play: Band, shim: A
         return no_fit("stem-too-narrow", gap_mm=-over)
     if over <= play["slack_mm"]:
         return fits()
-    if _near(shim, play["slack_mm"], steerer_mm=top, stem_mm=bore):
-        return needs_adapter("stem-too-wide", shim.row, gap_mm=over)
+    for kind in (shim, oversize):
+        if _near(kind, play["slack_mm"], steerer_mm=top, stem_mm=bore):
+            return needs_adapter("stem-too-wide", kind.row, gap_mm=over)
     return no_fit("gap-without-shim", gap_mm=over)
 
 
@@ -818,10 +822,17 @@ BAR = joint(
     opening=deciding("stem.bar_clamp.opening"),
     material=deciding("bar.centre.material"),
     play=trade_figure("front-end.bar-clamp-play"),
-    kind=adapter_kind("front-end.bar-shim"),
+    narrow=adapter_kind("front-end.bar-shim"),
+    oversize=adapter_kind("front-end.bar-shim-oversize"),
 )
 def bar_diameter(
-    bar_dia: Num, clamp: Num, opening: WordFigure, material: WordFigure, play: Band, kind: AdapterPairs
+    bar_dia: Num,
+    clamp: Num,
+    opening: WordFigure,
+    material: WordFigure,
+    play: Band,
+    narrow: AdapterPairs,
+    oversize: AdapterPairs,
 ) -> Outcome:
     """Bar and clamp have the same diameter.
 
@@ -839,8 +850,9 @@ def bar_diameter(
         if opening == "face-plate" and material != CARBON:
             return fits("metal-bar-in-face-plate")
         return no_fit("gap-without-shim", gap_mm=-over)
-    if _near(kind, play["equal_mm"], bar_mm=bar_dia, stem_mm=clamp):
-        return needs_adapter("bar-too-thin", kind.row, gap_mm=-over)
+    for kind in (narrow, oversize):
+        if _near(kind, play["equal_mm"], bar_mm=bar_dia, stem_mm=clamp):
+            return needs_adapter("bar-too-thin", kind.row, gap_mm=-over)
     return no_fit("gap-without-shim", gap_mm=-over)
 
 
