@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
+from catalog_schema.library import AREAS
 from catalog_schema.ports.base import PORT_KINDS
 
 #: Figures that belong to no port: those of a record as a whole, and the bicycle's use.
@@ -31,12 +32,17 @@ class Hint:
 
 def hint(port_kind: str, figure: str) -> Hint:
     """Return the hint for a figure; a figure without one is called by its own name."""
-    area = area_of(port_kind)
-    return of_area(area).get(f"{port_kind}.{figure}") or Hint(figure.rpartition("_")[0].replace("_", " ") or figure)
+    return find(port_kind, figure) or Hint(figure.rpartition("_")[0].replace("_", " ") or figure)
 
 
-def area_of(port_kind: str) -> str:
-    """Return the area that a port kind belongs to."""
+def find(port_kind: str, figure: str) -> Hint | None:
+    """Return the hint for a figure, or None: it stands in the file of its port's area, or else in another's."""
+    key = f"{port_kind}.{figure}"
+    first = _module_of(port_kind)
+    return next((rows[key] for area in (first, *AREAS) if key in (rows := of_area(area))), None)
+
+
+def _module_of(port_kind: str) -> str:
     port = PORT_KINDS.get(port_kind)
     return port.__module__.rpartition(".")[2] if port is not None else OTHERS
 

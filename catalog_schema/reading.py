@@ -91,7 +91,8 @@ class Reader:
                 continue
             if len(slots) > 1:
                 together = False
-            record = self._model(self.bicycle.record_class(slots[0]), raw, at)
+            kind = self.bicycle.record_class(slots[0])
+            record = kind.from_box(raw) if isinstance(raw, str) else self._model(kind, raw, at)
             if record is not None:
                 records.update(dict.fromkeys(slots, record))
         if not together and len(fills) > 1:

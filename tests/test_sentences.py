@@ -158,9 +158,8 @@ EACH_FIGURE = [(k, f) for k, p in sorted(PORT_KINDS.items()) for f in p.figure_n
 
 @pytest.mark.parametrize(("kind", "figure"), EACH_FIGURE, ids=str)
 def test_every_figure_says_how_it_is_measured(kind: str, figure: str) -> None:
-    rows = hints.of_area(hints.area_of(kind))
-    assert f"{kind}.{figure}" in rows, f'no ["{kind}.{figure}"] in measuring/{hints.area_of(kind)}.toml'
-    hint = rows[f"{kind}.{figure}"]
+    hint = hints.find(kind, figure)
+    assert hint, f'no ["{kind}.{figure}"] in measuring/'
     assert hint.words
     assert hint.tool
     assert hint.look or (hint.start and hint.end), "two points, or what to look for"
