@@ -42,6 +42,11 @@ class Record(BaseModel):
         RECORD_KINDS[cls.kind] = cls
 
     @classmethod
+    def from_box(cls, line: str) -> Record:
+        """Return the record of a box line, as ``model_validate`` would, without a validator for its kind."""
+        return cls.model_construct(box=line)
+
+    @classmethod
     def _box_line(cls, raw: Any) -> Any:
         return {"box": raw} if isinstance(raw, str) else raw
 
