@@ -15,7 +15,7 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from catalog_schema import quick
-from catalog_schema.ports import brakes, drivetrain, front_end, seating, tyres, wheels
+from catalog_schema.ports import brakes, drivetrain, front_end, seating, shifting, tyres, wheels
 from catalog_schema.ports.base import PORT_KINDS, Port
 from catalog_schema.quantity import Word
 
@@ -86,6 +86,8 @@ class Frame(Record):
     brake_mount: brakes.FrameBrakeMount | None = None
     rim_brake_mount: brakes.RimBrakeMount | None = None
     tyre_room: tyres.TyreRoom | None = None
+    hanger: shifting.Hanger | None = None
+    fd_mount: shifting.FrontMount | None = None
 
 
 class Fork(Record):
@@ -152,6 +154,7 @@ class Handlebar(Record):
     """A handlebar."""
 
     centre: front_end.BarCentre | None = None
+    controls: shifting.BarControls | None = None
 
 
 class BarShim(Record):
@@ -272,9 +275,14 @@ class RimBrake(Record):
 class BrakeLever(Record):
     """A brake lever."""
 
+    shifter_seat: shifting.ShifterSeat | None = None
+
 
 class Shifter(Record):
     """A shifter."""
+
+    lever: shifting.ShiftLever | None = None
+    mount: shifting.ShifterMount | None = None
 
 
 class Cassette(Record):
@@ -302,6 +310,8 @@ class BottomBracket(Record):
 class Crank(Record):
     """A crankset."""
 
+    rings: shifting.Rings | None = None
+
 
 class Chainring(Record):
     """A chainring."""
@@ -310,13 +320,51 @@ class Chainring(Record):
 class Chain(Record):
     """A chain."""
 
+    plates: shifting.ChainPlates | None = None
+
 
 class FrontDerailleur(Record):
     """A front derailleur."""
 
+    drive: shifting.FrontDrive | None = None
+    mount: shifting.FrontDerailleurMount | None = None
+    cage: shifting.FrontCage | None = None
+
 
 class RearDerailleur(Record):
     """A rear derailleur."""
+
+    drive: shifting.DerailleurDrive | None = None
+    mount: shifting.DerailleurMount | None = None
+    cage: shifting.DerailleurCage | None = None
+
+
+class ChainLink(Record):
+    """The link or pin that closes a chain."""
+
+    joiner: shifting.ChainJoiner | None = None
+
+
+class FrontDerailleurBand(Record):
+    """What lies between a front derailleur and a seat tube: a sleeve in its band, or a band with a slot for it."""
+
+    mount: shifting.FrontDerailleurMount | None = None
+    fd_mount: shifting.FrontMount | None = None
+    seat_tube: seating.SeatTube | None = None
+
+
+class DerailleurHanger(Record):
+    """A hanger that is bolted to a frame."""
+
+    piece: shifting.HangerPiece | None = None
+
+
+class HangerLink(Record):
+    """What lies between a rear derailleur and its hanger: its mount sits on the frame, its hanger carries the derailleur."""
+
+    mount: shifting.DerailleurMount | None = None
+    hanger: shifting.Hanger | None = None
+    reach: shifting.HangerReach | None = None
 
 
 class Pedals(Record):

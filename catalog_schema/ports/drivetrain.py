@@ -11,7 +11,8 @@ class CassetteBore(Port):
 
     ``seat`` is the word for the body that it is made for (the rows of ``drivetrain.cassette-seats``). Where nobody
     states it, speeds and largest cog usually tell; where they do not, it has to be looked up. ``lockring`` says
-    whether the cassette brings its ring.
+    whether the cassette brings its ring. ``pitch_mm`` is from the middle of one cog to that of the next, ``spacing`` the
+    word for it; ``cog_mm`` is the thickness of a cog, ``tooth_shape`` the word for teeth that ask for a chain of their own.
     """
 
     spline: Word = None
@@ -20,6 +21,10 @@ class CassetteBore(Port):
     smallest_cog_teeth: Count = None
     largest_cog_teeth: Count = None
     lockring: Word = None
+    pitch_mm: Figure = None
+    spacing: Word = None
+    cog_mm: Figure = None
+    tooth_shape: Word = None
 
 
 class CassetteSpacer(Port):
