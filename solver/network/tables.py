@@ -18,7 +18,7 @@ from solver.network.candidates import Candidate
 from solver.network.projection import Side, Term, side, term
 from solver.report import Verdict
 from solver.rules.figures import Num
-from solver.rules.judging import Filled, is_asked, judge
+from solver.rules.judging import Filled, beside_an_adapter, is_asked, judge
 from solver.rules.registry import Given, Joint, Place, Read, Test, Total
 
 LEVEL = {Verdict.FITS: 0, Verdict.NEEDS_ADAPTER: 1, Verdict.NEEDS_WORK: 2, Verdict.NOT_KNOWN: 3}
@@ -108,7 +108,7 @@ def tabulate(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], s
             if there is not None:
                 filled[where.slot] = there
         terms = [v[i] for v, i in zip(values, combination[len(sides) :], strict=True)]
-        level = _level(joint, staged, dict(zip(totals, terms, strict=True)), roles, filled, scene)
+        level = _level(joint, place, staged, dict(zip(totals, terms, strict=True)), roles, filled, scene)
         table.judged += 1
         if level is not None:
             table.rows.append((combination, level))
@@ -165,6 +165,7 @@ def _sum_steps(total: Total, roles: Mapping[str, str], scene: Scene) -> tuple[li
 
 def _level(
     joint: Joint,
+    place: Place,
     test: Test,
     totals: Mapping[str, Term],
     roles: Mapping[str, str],
@@ -178,6 +179,8 @@ def _level(
         return LEVEL[Verdict.NOT_KNOWN]
     given = {n: Given(_number(n, t)) for n, t in totals.items()}
     result = judge(joint, replace(test, parameters={**test.parameters, **given}), roles, filled, scene.library)
+    if roles != place.roles:
+        result = beside_an_adapter(result)
     if result.verdict in LEVEL and joint.safety and any(t.weak for t in totals.values()):
         return LEVEL[Verdict.NOT_KNOWN]
     return LEVEL.get(result.verdict)

@@ -17,7 +17,7 @@ from catalog_schema.bicycle import Bicycle
 from catalog_schema.library import Library
 from catalog_schema.parts import Offer, Option, Part, Settings
 from solver.report import NO, YES, Finding, TestResult, Verdict
-from solver.rules.judging import Filled, is_asked, judge
+from solver.rules.judging import Filled, beside_an_adapter, is_asked, judge
 from solver.rules.registry import JOINTS, Joint, Place, Test
 from solver.rules.ways import Way, ways
 
@@ -243,7 +243,7 @@ def _judge_joint(joint: Joint, place: Place, filled: Mapping[str, Filled], work:
         for roles in links(joint, test, place, adapter):
             if all(roles[r] in filled for r in joint.roles_of(test)) and is_asked(test, roles, filled):
                 result = work.result(joint, test, roles, filled)
-                results.append(result)
+                results.append(result if roles is place.roles else beside_an_adapter(result))
                 slots |= {roles[r] for r in joint.roles_of(test)}
     if not results:
         return empty

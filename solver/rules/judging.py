@@ -41,7 +41,8 @@ FROM_MEMORY = "figure-from-memory"
 AT_THE_LIMIT = "at-the-limit"
 
 #: Reasons that the judge gives of its own accord, for any test.
-JUDGE_REASONS = frozenset({FIGURE_MISSING, DISAGREE, FROM_MEMORY, AT_THE_LIMIT})
+SECOND_ADAPTER = "second-adapter"
+JUDGE_REASONS = frozenset({FIGURE_MISSING, DISAGREE, FROM_MEMORY, AT_THE_LIMIT, SECOND_ADAPTER})
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +112,13 @@ def _united(results: Sequence[TestResult], names: tuple[str, ...]) -> TestResult
         adapters=(),
         remarks=(),
     )
+
+
+def beside_an_adapter(result: TestResult) -> TestResult:
+    """Return the result on a link of an adapter that is on the list: a joint bears one, so a second closes no gap."""
+    if result.verdict is not Verdict.NEEDS_ADAPTER:
+        return result
+    return replace(result, verdict=Verdict.NO_FIT, reason=SECOND_ADAPTER, adapters=(), possible=(Verdict.NO_FIT,))
 
 
 def _judge_variant(
