@@ -49,12 +49,12 @@ def _module_of(port_kind: str) -> str:
 
 @cache
 def of_area(area: str) -> dict[str, Hint]:
-    """Return the hints of one area by ``port_kind.figure``."""
-    file = resources.files("catalog_schema") / "measuring" / f"{area}.toml"
-    if not file.is_file():
-        return {}
+    """Return the hints of one area by ``port_kind.figure``: of its own file and of each ``<area>_<part>.toml``."""
+    folder = resources.files("catalog_schema") / "measuring"
     found = {}
-    for key, row in tomllib.loads(file.read_text(encoding="utf-8")).items():
-        named = {"start" if k == "from" else "end" if k == "to" else k: str(v) for k, v in row.items()}
-        found[key] = Hint(**named)
+    for file in sorted(folder.iterdir(), key=lambda p: p.name):
+        if file.name == f"{area}.toml" or (file.name.startswith(f"{area}_") and file.name.endswith(".toml")):
+            for key, row in tomllib.loads(file.read_text(encoding="utf-8")).items():
+                named = {"start" if k == "from" else "end" if k == "to" else k: str(v) for k, v in row.items()}
+                found[key] = Hint(**named)
     return found

@@ -1,7 +1,7 @@
 """The interface library, loaded once: rows by id, names by port kind, words by figure.
 
-In: ``interfaces/*.toml`` of this package (or another folder, in tests). Out: a ``Library``. A library that contradicts
-itself is refused with every fault at once; it never reaches a rule.
+In: ``interfaces/<area>.toml`` and ``interfaces/<area>_<part>.toml`` of this package (or other tables, in tests). Out: a
+``Library``. A library that contradicts itself is refused with every fault at once; it never reaches a rule.
 """
 
 from __future__ import annotations
@@ -29,10 +29,21 @@ from catalog_schema.interface import (
     fields_of,
 )
 from catalog_schema.names import squeezed
+from catalog_schema.quantity import NONE
 from catalog_schema.records import PORT_KINDS
 from catalog_schema.source import Source
 
 AREAS: Final = ("front_end", "seating", "wheels", "tyres", "brakes", "drivetrain")
+
+
+def area_of_file(stem: str) -> str:
+    """Return the area that a file is part of: ``drivetrain`` for ``drivetrain`` and ``drivetrain_cranks``; else ""."""
+    return next((a for a in AREAS if stem == a or stem.startswith(f"{a}_")), "")
+
+
+def in_order(stems: Iterable[str]) -> list[str]:
+    """Return the files of the areas among these, in bicycle order, the area's own file first."""
+    return sorted((s for s in stems if area_of_file(s)), key=lambda s: (AREAS.index(area_of_file(s)), s))
 
 
 @dataclass(slots=True)
@@ -40,7 +51,8 @@ class Library:
     """Every row of every area."""
 
     rows: dict[str, Row] = field(default_factory=dict)
-    area_of: dict[str, str] = field(default_factory=dict)
+    file_of: dict[str, str] = field(default_factory=dict)
+    #: file:key -> source
     sources: dict[str, Source] = field(default_factory=dict)
     #: port kind -> squeezed name -> rows that bear it
     by_name: dict[str, dict[str, list[Interface | Family]]] = field(default_factory=dict)
@@ -48,6 +60,10 @@ class Library:
     words: dict[tuple[str, str], dict[str, str]] = field(default_factory=dict)
     phrases: list[Phrase] = field(default_factory=list)
     _phrases_of: dict[str, list[Phrase]] = field(default_factory=dict, compare=False, repr=False)
+
+    def area(self, row_id: str) -> str:
+        """Return the area word of a row."""
+        return area_of_file(self.file_of[row_id])
 
     def interface(self, row_id: str) -> Interface:
         """Return the interface row with this id."""
@@ -86,8 +102,8 @@ class Library:
 
     def sources_of(self, row: Row) -> list[Source]:
         """Return the sources of a row, in the row's order."""
-        area = self.area_of[row.id]
-        return [self.sources[f"{area}:{s}"] for s in row.grounds.sources]
+        file = self.file_of[row.id]
+        return [self.sources[f"{file}:{s}"] for s in row.grounds.sources]
 
 
 R = TypeVar("R", bound=Row)
@@ -104,11 +120,10 @@ class _Builder:
 
     def __init__(self) -> None:
         self.library = Library()
-        self.faults: list[FaultList] = []
+        self.faults: dict[str, FaultList] = {}
 
-    def add_area(self, area: str, raw: Mapping[str, object], file: str) -> None:
-        faults = FaultList(file)
-        self.faults.append(faults)
+    def add_file(self, file: str, raw: Mapping[str, object]) -> None:
+        faults = self.faults[file] = FaultList(f"{file}.toml")
         try:
             parsed = AreaFile.model_validate(raw)
         except ValidationError as error:
@@ -116,7 +131,7 @@ class _Builder:
                 faults.add("bad-row", ".".join(map(str, problem["loc"])), problem["msg"])
             return
         for key, source in parsed.source.items():
-            self.library.sources[f"{area}:{key}"] = Source.model_validate(source)
+            self.library.sources[f"{file}:{key}"] = Source.model_validate(source)
         groups: Iterable[Row] = (
             *parsed.interface,
             *parsed.family,
@@ -125,7 +140,7 @@ class _Builder:
             *parsed.adapter,
         )
         for row in groups:
-            self._add_row(area, row, faults)
+            self._add_row(file, row, faults)
         for vocabulary in parsed.vocabulary:
             for key in vocabulary.of:
                 for word, spellings in vocabulary.words.items():
@@ -133,15 +148,15 @@ class _Builder:
                         self._add_word(key, spelling, word)
         self.library.phrases.extend(parsed.phrase)
 
-    def _add_row(self, area: str, row: Row, faults: FaultList) -> None:
+    def _add_row(self, file: str, row: Row, faults: FaultList) -> None:
         if row.id in self.library.rows:
-            faults.add("duplicate-id", row.id, f"this id stands in {self.library.area_of[row.id]} too")
+            faults.add("duplicate-id", row.id, f"this id stands in {self.library.file_of[row.id]} too")
             return
         for source in row.grounds.sources:
-            if f"{area}:{source}" not in self.library.sources:
+            if f"{file}:{source}" not in self.library.sources:
                 faults.add("unknown-source", row.id, f"no source {source!r} in this file")
         self.library.rows[row.id] = row
-        self.library.area_of[row.id] = area
+        self.library.file_of[row.id] = file
         if isinstance(row, Interface):
             for kind in row.sides:
                 self._add_names(kind, row)
@@ -165,11 +180,10 @@ class _Builder:
 
     def finish(self) -> Library:
         """Check what needs all areas, then return the library."""
-        for area, faults in zip(AREAS, self.faults, strict=False):
-            for row in self.library.rows.values():
-                if isinstance(row, Interface) and self.library.area_of[row.id] == area:
-                    self._check_sides(row, faults)
-        found = [f for faults in self.faults for f in faults.faults]
+        for row in self.library.rows.values():
+            if isinstance(row, Interface):
+                self._check_sides(row, self.faults[self.library.file_of[row.id]])
+        found = [f for faults in self.faults.values() for f in faults.faults]
         if found:
             raise InputFaults(found)
         return self.library
@@ -182,6 +196,7 @@ class _Builder:
                     faults.unknown(f"{row.id}.{kind}", "figure", name, names)
                 elif (
                     isinstance(value, str)
+                    and value != NONE
                     and (known := self.library.words.get((kind, name))) is not None
                     and self.library.word(kind, name, value) is None
                 ):
@@ -193,32 +208,32 @@ class _Builder:
                     faults.add("bad-row", f"{row.id}.{kind}", problem["msg"])
 
 
-def build(areas: Mapping[str, Mapping[str, object]]) -> Library:
-    """Return the library made of parsed area files (area -> table).
+def build(files: Mapping[str, Mapping[str, object]]) -> Library:
+    """Return the library made of parsed files (name of the file without its ending -> table).
 
     Raises:
-        InputFaults: with every fault of every area.
+        InputFaults: with every fault of every file.
     """
     builder = _Builder()
-    for area in AREAS:
-        if area in areas:
-            builder.add_area(area, areas[area], f"{area}.toml")
+    for file in in_order(files):
+        builder.add_file(file, files[file])
     return builder.finish()
 
 
 def texts() -> dict[str, bytes]:
-    """Return the area files that come with the program (area -> bytes)."""
+    """Return the area files that come with the program (name without its ending -> bytes)."""
     folder = resources.files("catalog_schema") / "interfaces"
-    return {area: file.read_bytes() for area in AREAS if (file := folder / f"{area}.toml").is_file()}
+    stems = (f.name.removesuffix(".toml") for f in folder.iterdir() if f.name.endswith(".toml"))
+    return {stem: (folder / f"{stem}.toml").read_bytes() for stem in in_order(stems)}
 
 
 def from_toml(files: Mapping[str, bytes]) -> Library:
     """Return the library made of area files.
 
     Raises:
-        InputFaults: with every fault of every area.
+        InputFaults: with every fault of every file.
     """
-    return build({area: tomllib.loads(raw.decode(), parse_float=Decimal) for area, raw in files.items()})
+    return build({name: tomllib.loads(raw.decode(), parse_float=Decimal) for name, raw in files.items()})
 
 
 @cache

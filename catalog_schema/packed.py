@@ -20,22 +20,22 @@ from catalog_schema.library import Library
 from catalog_schema.source import Grounds, Source
 
 NAME: Final = "library.json"
-_FORM: Final = "1"
+_FORM: Final = "2"
 _ROWS: Final[dict[str, type[Row]]] = {c.__name__: c for c in (Interface, Family, TradeFigure, Table, AdapterKind)}
 
 
 def fingerprint(texts: Mapping[str, bytes]) -> str:
-    """Return the hash of the files (area -> bytes) that a copy is made from."""
+    """Return the hash of the files (name -> bytes) that a copy is made from."""
     whole = hashlib.sha256(_FORM.encode())
-    for area, text in sorted(texts.items()):
-        whole.update(f"\0{area}\0{len(text)}\0".encode())
+    for file, text in sorted(texts.items()):
+        whole.update(f"\0{file}\0{len(text)}\0".encode())
         whole.update(text)
     return whole.hexdigest()
 
 
 def pack(library: Library, made_from: str) -> str:
     """Return a library as text, a row a line. Numbers stand in it as they stand in the library, exactly."""
-    rows = [{"type": type(r).__name__, "area": library.area_of[r.id], **_fields(r)} for r in library.rows.values()]
+    rows = [{"type": type(r).__name__, "file": library.file_of[r.id], **_fields(r)} for r in library.rows.values()]
     names = {k: {n: [r.id for r in found] for n, found in index.items()} for k, index in library.by_name.items()}
     groups = {
         "sources": [f"{json.dumps(k)}:{_text(dict(s))}" for k, s in library.sources.items()],
@@ -74,7 +74,7 @@ def unpack(text: str, made_from: str) -> Library | None:
     library = Library()
     library.sources = {k: Source.model_construct(**s) for k, s in raw["sources"].items()}
     for fields in raw["rows"]:
-        row = _row(_ROWS[fields.pop("type")], fields.pop("area"), fields, library)
+        row = _row(_ROWS[fields.pop("type")], fields.pop("file"), fields, library)
         library.rows[row.id] = row
     rows: dict[str, Any] = library.rows
     library.by_name = {k: {n: [rows[i] for i in ids] for n, ids in names.items()} for k, names in raw["names"].items()}
@@ -83,7 +83,7 @@ def unpack(text: str, made_from: str) -> Library | None:
     return library
 
 
-def _row(kind: type[Row], area: str, fields: dict[str, Any], library: Library) -> Row:
+def _row(kind: type[Row], file: str, fields: dict[str, Any], library: Library) -> Row:
     grounds = fields["grounds"]
     fields["grounds"] = Grounds.model_construct(**{**grounds, "sources": tuple(grounds["sources"])})
     fields["names"] = tuple(fields["names"])
@@ -98,7 +98,7 @@ def _row(kind: type[Row], area: str, fields: dict[str, Any], library: Library) -
         fields["cells"] = tuple(tuple(c) for c in fields["cells"])
     elif kind is AdapterKind:
         fields["pairs"], fields["effects"] = tuple(fields["pairs"]), tuple(fields["effects"])
-    library.area_of[fields["id"]] = area
+    library.file_of[fields["id"]] = file
     return kind.model_construct(**fields)
 
 

@@ -9,6 +9,8 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from catalog_schema.library import area_of_file
+
 FOLDER = Path(__file__).parent / "cases"
 
 
@@ -50,7 +52,4 @@ def load(path: Path) -> tuple[Case, ...]:
 
 
 def files() -> list[Path]:
-    return sorted(p for p in FOLDER.glob("*.toml") if p.stem in AREAS)
-
-
-AREAS = ("front_end", "seating", "wheels", "tyres", "brakes", "drivetrain")
+    return sorted(p for p in FOLDER.glob("*.toml") if area_of_file(p.stem))

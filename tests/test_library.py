@@ -56,9 +56,9 @@ def test_figures_are_plausible(row: Row) -> None:
 
 
 def test_every_source_is_used() -> None:
-    used = {f"{LIBRARY.area_of[r.id]}:{s}" for r in ROWS for s in r.grounds.sources}
+    used = {f"{LIBRARY.file_of[r.id]}:{s}" for r in ROWS for s in r.grounds.sources}
     used |= {
-        f"{LIBRARY.area_of[r.id]}:{s}" for r in ROWS if isinstance(r, Interface) for x in r.readings for s in x.sources
+        f"{LIBRARY.file_of[r.id]}:{s}" for r in ROWS if isinstance(r, Interface) for x in r.readings for s in x.sources
     }
     assert set(LIBRARY.sources) == used
 
@@ -73,7 +73,7 @@ def test_every_adapter_kind_bridges_a_joint_and_every_joint_row_exists() -> None
 
 
 def test_every_area_has_rows_and_joints() -> None:
-    assert {LIBRARY.area_of[r.id] for r in ROWS} == set(AREAS)
+    assert {LIBRARY.area(r.id) for r in ROWS} == set(AREAS)
     assert {j.area for j in JOINTS.values()} == set(AREAS)
 
 

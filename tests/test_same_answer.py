@@ -5,7 +5,6 @@ from __future__ import annotations
 import random
 import tomllib
 from decimal import Decimal
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +13,7 @@ import pytest
 from catalog_schema import bicycle, boxline, fitting_list, library
 from catalog_schema.faults import FaultList
 from catalog_schema.fitting_list import FittingList
-from catalog_schema.library import AREAS, Library
+from catalog_schema.library import Library
 from catalog_schema.names import squeezed
 from solver import questions
 from solver.report import Finding
@@ -57,16 +56,15 @@ def nonsense_library() -> tuple[Library, dict[str, str]]:
     def renamed(name: str) -> str:
         return new.setdefault(squeezed(name), f"quux {len(new)} zzyx")
 
-    areas = {}
-    for area in AREAS:
-        text = (resources.files("catalog_schema") / "interfaces" / f"{area}.toml").read_text(encoding="utf-8")
-        raw = tomllib.loads(text, parse_float=Decimal)
+    files = {}
+    for file, text in library.texts().items():
+        raw: dict[str, Any] = tomllib.loads(text.decode(), parse_float=Decimal)
         for group in ("interface", "family"):
             for row in raw.get(group, []):
                 row["names"] = list(dict.fromkeys(renamed(n) for n in row.get("names", [])))
         raw.pop("phrase", None)
-        areas[area] = raw
-    return library.build(areas), new
+        files[file] = raw
+    return library.build(files), new
 
 
 NONSENSE, NEW = nonsense_library()

@@ -71,12 +71,13 @@ def test_every_hole_can_be_filled(joint: Joint, test: Test, reason: str) -> None
         assert not set(store.holes(text)) & roles & reads, f"{key}: a role and a figure share a name"
 
 
-def rules_tree(area: str) -> ast.Module:
-    return ast.parse((ROOT / "solver" / "rules" / f"{area}.py").read_text(encoding="utf-8"))
+def rules_trees(area: str) -> list[ast.Module]:
+    found = [p for p in sorted((ROOT / "solver" / "rules").glob("*.py")) if library.area_of_file(p.stem) == area]
+    return [ast.parse(p.read_text(encoding="utf-8")) for p in found]
 
 
 def outcome_calls(area: str) -> Iterator[tuple[str, ast.Call]]:
-    for node in ast.walk(rules_tree(area)):
+    for node in (n for tree in rules_trees(area) for n in ast.walk(tree)):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in OUTCOMES:
             yield node.func.id, node
 

@@ -97,8 +97,8 @@ def _texts(row: Row) -> Iterable[str]:
 
 
 def _report(word: str, found: Sequence[Row], library: Library) -> RowsReport:
-    ordered = sorted(found, key=lambda r: (AREAS.index(library.area_of[r.id]), r.id))
-    areas = {r.id: library.area_of[r.id] for r in ordered}
+    ordered = sorted(found, key=lambda r: (AREAS.index(library.area(r.id)), r.id))
+    areas = {r.id: library.area(r.id) for r in ordered}
     return RowsReport(word, tuple(ordered), areas, {r.id: tuple(library.sources_of(r)) for r in ordered})
 
 

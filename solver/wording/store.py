@@ -1,4 +1,4 @@
-"""The written sentences: ``common.toml``, and one file an area, read when a finding of that area is told.
+"""The written sentences: ``common.toml``, and the files of an area, read when a finding of that area is told.
 
 In: ids. Out: templates with ``{holes}``. Nothing is decided here.
 """
@@ -20,9 +20,14 @@ SENTENCE_KEYS: Final = frozenset({"fact", "because", "do", "customer", "label"})
 
 @cache
 def file(name: str) -> dict[str, Any]:
-    """Return one file of sentences; an area without one has none."""
-    path = resources.files("solver") / "wording" / f"{name}.toml"
-    return tomllib.loads(path.read_text(encoding="utf-8")) if path.is_file() else {}
+    """Return the sentences of an area, of its own file and of each ``<area>_<part>.toml``, or the common ones."""
+    folder = resources.files("solver") / "wording"
+    found: dict[str, Any] = {}
+    for path in sorted(folder.iterdir(), key=lambda p: p.name):
+        if path.name == f"{name}.toml" or (path.name.startswith(f"{name}_") and path.name.endswith(".toml")):
+            for key, table in tomllib.loads(path.read_text(encoding="utf-8")).items():
+                found[key] = {**found.get(key, {}), **table}
+    return found
 
 
 def of_reason(joint: str, test: str, reason: str) -> dict[str, str]:
