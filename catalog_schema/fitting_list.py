@@ -17,7 +17,7 @@ from typing import Any, Final, Literal
 from catalog_schema import catalog as catalogs
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.catalog import Catalog
-from catalog_schema.faults import FaultList, InputFaults, nearest
+from catalog_schema.faults import Fault, FaultList, InputFaults, nearest
 from catalog_schema.files import parse_toml, read_text
 from catalog_schema.library import Library
 from catalog_schema.parts import Part
@@ -121,8 +121,23 @@ def read(
         if number not in known:
             faults.unknown("extras", "number", number, known)
     states = _states(raw.get("slots", {}), whole, reader, faults)
+    if any(f.file != name for f in faults.faults):
+        faults.faults = [f for f in faults.faults if not _may_be_a_number(f, name, raw)]
     faults.raise_if_any()
     return FittingList(title, kind, _spread(states, whole, bicycle, faults), whole, tuple(extras))
+
+
+def _may_be_a_number(fault: Fault, name: str, raw: Mapping[str, Any]) -> bool:
+    """Return whether a fault may only come from a catalogue that could not be read: a number that is not known."""
+    if fault.file != name or fault.kind not in ("unknown-word", "unknown-number"):
+        return False
+    section, _, slot = fault.place.partition(".")
+    if section == "extras":
+        return True
+    slots = raw.get("slots")
+    value = slots.get(slot.partition("[")[0]) if section == "slots" and isinstance(slots, dict) else None
+    named = value if isinstance(value, list) else [value]
+    return all(isinstance(v, str) and "," not in v for v in named)
 
 
 def _text(raw: Mapping[str, Any], key: str, faults: FaultList) -> str:

@@ -117,6 +117,64 @@ def test_the_version_is_told() -> None:
 
 # whole answers
 
+WHOLE = [
+    (
+        ["frame: 12x148, aluminium", "rear hub: 12x142"],
+        """\
+Does not fit: the one joint judged. 1 part is missing.
+Does not fit. The rear hub is 142 mm wide over its ends; the frame takes 148 mm.
+  (wheels.hub-in-dropout@rear)
+    because  It is 6 mm short; clamped together, frame and axle would bend, and rotor and sprockets
+             stand in the wrong place.
+    do       Take a hub of 148 mm.
+    note     For some hubs the maker sells ends that change this. Put them down as settings of the
+             hub, or as a hub adapter.
+Missing: rear axle. The frame takes a thru axle of 12 mm, in dropouts 148 mm apart; none is listed.
+1 joint judged: 1 does not fit. Beside these: 0 follow, N not asked, 0 not arising.
+""",
+    ),
+    (
+        ["fork: 15x110, aluminium", "front hub: thru, 15x110"],
+        """\
+Fits: the one joint judged. 1 part is missing.
+Missing: front axle. The fork takes a thru axle of 15 mm, in dropouts 110 mm apart; none is listed.
+1 joint judged: 1 fits. Beside these: 0 follow, N not asked, 0 not arising.
+""",
+    ),
+    (
+        ["stem: 31.8", "handlebar: 35, aluminium"],
+        """\
+Does not fit: the one joint judged.
+Does not fit. The handlebar is 35.0 mm thick in its middle; the stem clamps 31.8 mm.
+  (front_end.bar-in-stem)
+    because  It does not go in.
+    do       Take a stem for 35.0 mm, or a bar of 31.8 mm.
+1 joint judged: 1 does not fit. Beside these: 0 follow, N not asked, 0 not arising.
+""",
+    ),
+    (
+        ["frame: 31.6, aluminium", "seatpost: 27.2", "--customer"],
+        """\
+It goes together, with a small part in between.
+This seatpost is too thin for this frame; a sleeve made for it, or a post of the right size, is
+  needed.
+Still to get: The clamp that holds the seatpost.
+What it takes: 1 small part in between and 1 part still to get.
+""",
+    ),
+]
+
+
+@pytest.mark.parametrize(("arguments", "whole"), WHOLE, ids=lambda v: v[0] if isinstance(v, list) else "")
+def test_whole_answers(arguments: list[str], whole: str) -> None:
+    assert re.sub(r"\d+ not asked", "N not asked", run("meet", *arguments).stdout) == whole
+
+
+def test_unsafe_opens_with_the_caution_in_both_registers() -> None:
+    for options in ([], ["--customer"]):
+        text = run("meet", "frame: QR 130, aluminium", "rear hub: QR 135", *options, code=1).stdout
+        assert text.splitlines()[1].startswith("Unsafe: a wheel that comes out on the road can kill.")
+
 
 def test_the_same_parts_in_any_order_give_the_same_bytes() -> None:
     assert run("meet", *NO).stdout == run("meet", *reversed(NO)).stdout
@@ -367,6 +425,15 @@ def test_every_fault_of_a_catalogue_ends_with_2(text: str, kind: str, place: str
 def test_all_faults_are_named_at_once(tmp_path: Path) -> None:
     result = run("check", a_list(tmp_path, "[slots]\nrear_hob = 'x'\nsadle = 'any'\nstem = 3\n"), code=2)
     assert len(result.stderr.splitlines()) == 3
+
+
+def test_a_faulty_catalogue_does_not_make_its_numbers_faults(tmp_path: Path) -> None:
+    a_list(tmp_path, "[parts.HB-1.fills.rear_hob]\n", "shop.toml")
+    text = 'catalogs = ["shop.toml"]\n[slots]\nrear_hub = "HB-1"\nstem = ["ST-1", "ST-2"]\nframe = "12x148, purple"\n'
+    lines = run("check", a_list(tmp_path, text), code=2).stderr.splitlines()
+    assert len(lines) == 2
+    assert "rear_hob" in lines[1] or "rear_hob" in lines[0]
+    assert any("purple" in line for line in lines)
 
 
 def test_files_that_are_none(tmp_path: Path) -> None:

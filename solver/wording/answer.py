@@ -6,10 +6,11 @@ screen is the renderer's business.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from solver.report import CheckReport, Finding, MissingPart, Verdict
+from solver.report import CheckReport, Finding, MissingPart, ShownFigure, Verdict
 from solver.wording import store, words
 from solver.wording.finding import Said, label, said, shelf_text, title
 
@@ -78,7 +79,7 @@ def _verdict(report: CheckReport) -> str:
     like = [f for f in judged if f.rank == worst.rank]
     more = [f for f in judged if f.verdict is not Verdict.FITS and f.rank != worst.rank]
     beside = f"; {words.counted(len(more), 'more is not a plain fit', 'more are not plain fits')}" if more else ""
-    count = f"{len(like)} of {words.counted(len(judged), 'joint')}"
+    count = "the one joint judged" if len(judged) == 1 else f"{len(like)} of {len(judged)} joints"
     if worst.verdict is Verdict.NOT_KNOWN:
         return f"Not known: {count}; no joint says no{beside}."
     return f"{words.sentence(label(worst)).removesuffix('.')}: {count}{beside}."
@@ -111,15 +112,19 @@ def missing_text(missing: MissingPart) -> str:
     values = {
         "slot": words.slot(missing.slot),
         "because": words.slot(missing.because) if missing.because else "bicycle",
-        "figures": _figures(missing),
     }
-    fact = store.filled(store.common("missing", missing.fastening).get("fact", ""), values) or "None is listed"
+    shown = {f.name: words.figure(f) for f in missing.figures}
+    sentence = store.common("missing", missing.fastening)
+    exact = sentence.get("exact", "")
+    template = exact if exact and set(store.holes(exact)) <= {*values, *shown, "figures"} else sentence.get("fact", "")
+    values["figures"] = _figures([f for f in missing.figures if f.name not in store.holes(template)])
+    fact = store.filled(template, {**values, **shown}) or "None is listed"
     said_none = "The list says that there is none." if missing.said_none else ""
     return words.joined([f"Missing: {what}.", words.sentence(fact), said_none, shelf_text(missing.shelf)])
 
 
-def _figures(missing: MissingPart) -> str:
-    shown = [f"{words.hint_of(f.ref).words} {words.figure(f)}" for f in missing.figures]
+def _figures(figures: Sequence[ShownFigure]) -> str:
+    shown = [f"{words.hint_of(f.ref).words} {words.figure(f)}" for f in figures]
     return f" ({', '.join(shown)})" if shown else ""
 
 
