@@ -30,7 +30,7 @@ class HeadTube(Port):
 class HeadsetCup(Port):
     """The side of a headset half that sits in the head tube: a cup, or the bare bearing of an integrated set.
 
-    ``size_mm`` is the bore that a cup is made for (33.95 where the scheme says 34), ``cup_od_mm`` its skirt as measured.
+    ``size_mm`` is the bore that a cup is made for (33.95 where the scheme says 34), ``cup_od_mm`` its measured skirt.
     ``frame_angle_deg`` and ``ring_angle_deg`` are the outer and the inner chamfer of the bearing.
     """
 
@@ -101,7 +101,7 @@ class CrownSeat(Port):
 class StemClamp(Port):
     """The side of a stem that holds the steerer: a clamp around it, or a quill inside it.
 
-    ``inserted_mm`` is how deep a quill sits, measured on the bicycle; ``mark_mm`` the least depth that its mark asks for.
+    ``inserted_mm`` is how deep a quill sits, measured on the bicycle; ``mark_mm`` the least depth by its mark.
     """
 
     form: Word = None
@@ -114,7 +114,7 @@ class StemClamp(Port):
 
 
 class BarClamp(Port):
-    """The side of a stem that holds the handlebar. ``reach_mm`` and ``angle_deg`` (without sign) say where it holds it."""
+    """The side of a stem that holds the bar. ``reach_mm`` and ``angle_deg`` (without sign) say where it holds it."""
 
     dia_mm: Figure = None
     width_mm: Figure = None
