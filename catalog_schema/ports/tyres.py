@@ -48,7 +48,8 @@ class TyreRoom(Port):
 
     ``tyre_max_mm`` is what its maker prints; ``gap_mm`` is between the blades or stays where the tyre is widest;
     ``room_mm`` is the room beside this tyre, felt with it mounted; ``height_mm`` goes from the axle to the nearest
-    thing above the tyre; ``bsd_mm`` are the wheel sizes that it is made for.
+    thing above the tyre; ``bsd_mm`` are the wheel sizes that it is made for, ``outside_dia_mm`` how large over the tyre
+    the wheel is that it was built with.
     """
 
     tyre_max_mm: Bound = None
@@ -56,6 +57,7 @@ class TyreRoom(Port):
     room_mm: Figure = None
     height_mm: Figure = None
     bsd_mm: FigureOrChoice = None
+    outside_dia_mm: Figure = None
 
 
 class ValveHole(Port):

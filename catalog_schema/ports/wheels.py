@@ -32,7 +32,8 @@ class Dropout(Port):
 
     ``width_mm`` is between the faces that the hub ends touch (the floors of the recesses, if there are any); a frame
     that is made to give has several. ``axle_length_mm`` is the length under the head that the frame asks for,
-    ``thread_dia_mm`` the thread that the axle's tip goes into.
+    ``thread_dia_mm`` the thread that the axle's tip goes into. ``rim_left_mm`` is how far to the left of the middle
+    between the faces the frame wants the rim; 0 on nearly all frames.
     """
 
     form: Word = None
@@ -50,6 +51,7 @@ class Dropout(Port):
     lips: Word = None
     rotor_offset_mm: Figure = None
     rotor_plane: Word = None
+    rim_left_mm: Figure = None
 
 
 class AxleRod(Port):
@@ -78,27 +80,47 @@ class RotorMount(Port):
 
 
 class Flanges(Port):
-    """The spoke flanges of a hub."""
+    """The spoke flanges of a hub.
+
+    ``hole_mm`` is one spoke hole; the circles are through the middles of the holes, the offsets from the middle between
+    the end faces to the middle of a flange. ``radial`` is whether the maker allows spokes that do not cross, ``disc``
+    whether he clears these few spokes for a disc brake.
+    """
 
     holes: Count = None
     spoke_head: Word = None
+    hole_mm: Figure = None
+    left_circle_mm: Figure = None
+    right_circle_mm: Figure = None
+    left_offset_mm: Figure = None
+    right_offset_mm: Figure = None
+    radial: Word = None
+    disc: Word = None
 
 
 class SpokeBed(Port):
-    """The spoke bed of a rim."""
+    """The spoke bed of a rim.
+
+    ``nipple_hole_mm`` is the hole that the nipple comes through; ``access_mm`` the larger one on the side of the tyre.
+    """
 
     holes: Count = None
     erd_mm: Figure = None
     depth_mm: Figure = None
+    nipple_hole_mm: Figure = None
+    access_mm: Figure = None
 
 
 class FreehubBody(Port):
     """The side of a rear hub that carries the sprockets: a splined body, a thread, or a driver of one piece.
 
     ``length_mm`` is the length of the splines, from the shoulder to the outer end; ``smallest_cog_teeth`` the smallest
-    sprocket that goes on, where it differs from what the shape of the splines allows.
+    sprocket that goes on, where it differs from what the shape of the splines allows. Where it is a thread, ``thread``
+    is its nation, and ``lockring_thread`` the thread of the step beside it, "none" if there is none.
     """
 
     spline: Word = None
+    thread: Word = None
+    lockring_thread: Word = None
     length_mm: Figure = None
     smallest_cog_teeth: Bound = None
