@@ -77,7 +77,7 @@ def test_count_listing_ranks_and_levels(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(WORLDS))
 def test_rankings(seed: int) -> None:
     wanted = known_solutions(seed)
-    for name in ("as it is", "all off"):
+    for name in ("as it is", "all off")[: 1 + seed % 2]:
         view = opened(seed, SWITCHES[name])
         ranked = list(view.best(BY_PRICE))
         assert [(s.totals.unpriced, s.totals.price) for s in ranked] == sorted(
@@ -125,7 +125,7 @@ def within(found: Found, limits: Limits) -> bool:
     )
 
 
-@pytest.mark.parametrize("seed", range(WORLDS))
+@pytest.mark.parametrize("seed", range(0, WORLDS, 2))
 def test_limits(seed: int) -> None:
     made = known_world(seed)
     wanted = known_solutions(seed)
@@ -133,7 +133,7 @@ def test_limits(seed: int) -> None:
     prices = sorted(f.price for f in wanted.values() if not f.unpriced) or [5]
     masses = sorted(f.mass for f in wanted.values() if not f.unweighed) or [5]
     price, mass = prices[len(prices) // 3], masses[len(masses) // 2]
-    for name in ("as it is", "all off"):
+    for name in ("as it is", "all off")[: 1 + (seed % 4 == 0)]:
         view = opened(seed, SWITCHES[name])
         for limits in (Limits(price=price), Limits(mass=mass)):
             inside = {k: f for k, f in wanted.items() if within(f, limits)}
@@ -159,7 +159,7 @@ def alive_within(problem: Problem, inside: dict[Key, Found]) -> Alive:
     return alive(problem, 3, frozenset(inside))
 
 
-@pytest.mark.parametrize("seed", range(WORLDS))
+@pytest.mark.parametrize("seed", range(0, WORLDS, 2))
 def test_lead_limit_is_a_mask_and_soonest_comes_first(seed: int) -> None:
     made = known_world(seed)
     plain = masked(made.problem, made.rows, made.items)

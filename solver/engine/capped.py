@@ -55,7 +55,7 @@ def _floors(found: Costs, near: State) -> tuple[dict[int, int], dict[int, LongAr
         alive = near.alive[unit]
         keep = np.ones(circuit.rows(unit), dtype=bool) if alive is None else alive
         if leaf is not None:
-            keep = np.repeat(keep, np.diff(leaf.begin))
+            keep = np.repeat(keep, leaf.lengths)
             allowed = near.allowed[unit]
             keep = keep if allowed is None else keep & allowed
         floors[unit] = int(cost[keep].min())

@@ -9,6 +9,7 @@ memory). Rows of *hidden* nodes only say that hidden values exist; all other row
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -17,10 +18,10 @@ from solver.engine.normal import Draft, Normal, determined, normal_form
 from solver.engine.options import Estimate, Options, TooWide
 from solver.engine.planning import Planner, Shape, Step, simulate
 from solver.engine.problem import TOP_LEVEL, BoolArray, IntArray, Problem
-from solver.engine.tables import Index, Table, group, key, key_pair, match, match_count
+from solver.engine.tables import Index, Scratch, Table, group, key, key_pair, match, match_count
 
 
-@dataclass(slots=True, eq=False)
+@dataclass(eq=False)
 class Leaf:
     """A table at the bottom, and where its rows and items come from.
 
@@ -47,6 +48,11 @@ class Leaf:
     hidden: bool
     grouped: bool
 
+    @cached_property
+    def lengths(self) -> Index:
+        """Items on each row."""
+        return np.diff(self.begin)
+
     def position(self, entry: int) -> int:
         """Where an entry that lies on a row stands in ``entries``."""
         row = 0 if self.row_of is None else int(self.row_of[entry])
@@ -54,7 +60,7 @@ class Leaf:
         return begin + int(np.searchsorted(self.entries[begin:end], entry))
 
 
-@dataclass(slots=True, eq=False)
+@dataclass(eq=False)
 class Node:
     """Rows made of pairs: pair ``p`` joins row ``lefts[p]`` of ``left`` with row ``rights[p]`` of ``right``.
 
@@ -75,10 +81,15 @@ class Node:
         """First pair of a row, and the pair after its last."""
         return int(self.begin[row]), int(self.begin[row + 1])
 
-    @property
+    @cached_property
+    def lengths(self) -> Index:
+        """Pairs behind each row."""
+        return np.diff(self.begin)
+
+    @cached_property
     def longest_run(self) -> int:
         """Most pairs behind one row."""
-        return 1 if self.single else int(np.diff(self.begin).max())
+        return int(self.lengths.max(initial=0))
 
 
 @dataclass(slots=True, eq=False)
@@ -89,6 +100,7 @@ class Circuit:
         problem, options, accept: what it was compiled from; rows above level ``accept`` were left out.
         merged, values: variable of the problem -> number here -> the old value of each new one.
         plain: which leaves and nodes are counted, not hidden (a hidden node below a plain one is asked to exist).
+        weights: of each node, see ``weight``. The lighter side of a node is its left: walks keep few numbers open.
         join_rows, width: what the contraction really took.
     """
 
@@ -97,9 +109,9 @@ class Circuit:
     accept: int
     merged: list[int]
     values: list[IntArray]
-    estimate: Estimate
     leaves: list[Leaf] = field(default_factory=list)
     nodes: list[Node] = field(default_factory=list)
+    weights: list[int] = field(default_factory=list)
     join_rows: int = 0
     width: int = 0
 
@@ -116,6 +128,10 @@ class Circuit:
     def node(self, number: int) -> Node:
         """The node with this number."""
         return self.nodes[number - len(self.leaves)]
+
+    def weight(self, number: int) -> int:
+        """How many leaves and nodes a number stands on, itself included."""
+        return 1 if number < len(self.leaves) else self.weights[number - len(self.leaves)]
 
     def stacked(self, number: int) -> Leaf | None:
         """The leaf with this number, if its items are counted."""
@@ -163,12 +179,17 @@ def contract(problem: Problem, options: Options | None = None, accept: int = TOP
     options = options or Options()
     normal, values = prepared(problem, options, accept)
     shapes, hidden = _planner_input(normal)
-    circuit = Circuit(problem, options, accept, normal.merged, values, simulate(shapes, hidden, greedy=options.greedy))
+    circuit = Circuit(problem, options, accept, normal.merged, values)
     circuit.leaves = [_leaf(d, problem) for d in normal.drafts]
     tables = {n: leaf.table for n, leaf in enumerate(circuit.leaves)}
     planner = Planner(shapes, hidden, greedy=options.greedy)
+    scratch = Scratch()
     while (step := planner.next()) is not None:
-        table = _take(circuit, tables, step, normal.sizes)
+        try:
+            table = _take(circuit, tables, step, normal.sizes, scratch)
+        except TooWide as refusal:
+            refusal.estimate = simulate(shapes, hidden, greedy=options.greedy)
+            raise
         number = circuit.root
         for old in (step.left, step.right):
             if old is not None:
@@ -230,12 +251,12 @@ def _leaf(draft: Draft, problem: Problem) -> Leaf:
     )
 
 
-def _take(circuit: Circuit, tables: dict[int, Table], step: Step, sizes: list[int]) -> Table:
+def _take(circuit: Circuit, tables: dict[int, Table], step: Step, sizes: list[int], scratch: Scratch) -> Table:
     """Carry out one step; the new node is added to the circuit, its table returned."""
     left = tables[step.left]
     if step.right is None:
         lefts: Index = np.arange(left.rows)
-        return _project(circuit, step, left, None, lefts, lefts, sizes)
+        return _project(circuit, step, left, None, lefts, lefts, sizes, scratch)
     right = tables[step.right]
     gone = step.gone
     if any(v not in gone and v not in left.variables for v in right.variables) and all(
@@ -250,18 +271,25 @@ def _take(circuit: Circuit, tables: dict[int, Table], step: Step, sizes: list[in
     codes = key_pair(left.columns(common), right.columns(common), [sizes[v] for v in common], (left.rows, right.rows))
     total = circuit.join_rows + match_count(*codes)
     if total > circuit.options.join_rows:
-        raise TooWide("join_rows", max(total, circuit.estimate.join_rows), circuit.options.join_rows, circuit.estimate)
+        raise TooWide("join_rows", total, circuit.options.join_rows)
     if gone and kept:
         order, _ = group(*key(left.columns(kept), [sizes[v] for v in kept], left.rows))
         if order is not None:
             lefts, rights = match(codes[0][order], codes[1], codes[2])
-            return _project(circuit, step, left, right, order[lefts], rights, sizes)
+            return _project(circuit, step, left, right, order[lefts], rights, sizes, scratch)
     lefts, rights = match(*codes)
-    return _project(circuit, step, left, right, lefts, rights, sizes)
+    return _project(circuit, step, left, right, lefts, rights, sizes, scratch)
 
 
 def _project(
-    circuit: Circuit, step: Step, left: Table, right: Table | None, lefts: Index, rights: Index, sizes: list[int]
+    circuit: Circuit,
+    step: Step,
+    left: Table,
+    right: Table | None,
+    lefts: Index,
+    rights: Index,
+    sizes: list[int],
+    scratch: Scratch,
 ) -> Table:
     """Group joined pairs by the variables that stay."""
     pairs = len(lefts)
@@ -272,12 +300,14 @@ def _project(
     begin: Index = np.arange(pairs)
     if step.gone:
         code, space = key(left.columns(kept_left), [sizes[v] for v in kept_left], left.rows)
-        code = code[lefts]
+        code = scratch.take(code, lefts)
         if right is not None and kept_right:
             other, more = key(right.columns(kept_right), [sizes[v] for v in kept_right], right.rows)
             if space * more > 2**62:
                 code, space = np.unique(code, return_inverse=True)[1].astype(np.int64), left.rows
-            code, space = code * more + other[rights], space * more
+            code *= more
+            code += scratch.take(other, rights, 1)
+            space *= more
         order, begin = group(code, space)
         if order is not None:
             lefts, rights = lefts[order], rights[order]
@@ -286,18 +316,13 @@ def _project(
     values = [c[heads[0]] for c in left.columns(kept_left)]
     if right is not None:
         values += [c[heads[1]] for c in right.columns(kept_right)]
-    circuit.nodes.append(
-        Node(
-            step.left,
-            -1 if step.right is None else step.right,
-            lefts,
-            rights,
-            np.append(begin, pairs),
-            rows,
-            hidden=step.hidden,
-            single=rows == pairs,
-        )
-    )
+    sides = [(step.left, lefts), (-1 if step.right is None else step.right, rights)]
+    if step.right is not None and circuit.weight(step.right) < circuit.weight(step.left):
+        sides.reverse()
+    (a, at_a), (b, at_b) = sides
+    node = Node(a, b, at_a, at_b, np.append(begin, pairs), rows, hidden=step.hidden, single=rows == pairs)
+    circuit.nodes.append(node)
+    circuit.weights.append(1 + circuit.weight(a) + (circuit.weight(b) if b >= 0 else 0))
     circuit.join_rows += pairs
     return Table(variables, values, rows)
 
@@ -315,3 +340,4 @@ def _close(circuit: Circuit, tables: dict[int, Table]) -> None:
         pairs = np.arange(rows)
         begin = np.array([0, rows] if rows else [0])
         circuit.nodes.append(Node(number, -1, pairs, pairs, begin, len(begin) - 1, hidden=False, single=rows == 1))
+        circuit.weights.append(1 + circuit.weight(number))

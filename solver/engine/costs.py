@@ -14,7 +14,7 @@ import numpy as np
 
 from solver.engine.problem import BoolArray, IntArray
 from solver.engine.state import State
-from solver.engine.tables import Index, LongArray, long
+from solver.engine.tables import Index, LongArray, Scratch, long
 from solver.engine.veiled import Figures, hidden_figures, stated
 
 _ROOM = 2**60
@@ -134,6 +134,7 @@ def inside(found: Costs) -> list[LongArray | None]:
     least: list[LongArray | None] = [None] * circuit.size
     for unit in found.state.units:
         least[unit] = found.rows(unit)
+    scratch = Scratch()
     whole = all(found.state.alive[u] is None for u in found.state.units)
     for number in range(len(circuit.leaves), circuit.size):
         left = least[circuit.node(number).left]
@@ -141,10 +142,10 @@ def inside(found: Costs) -> list[LongArray | None]:
             continue
         node = circuit.node(number)
         right = least[node.right] if node.right >= 0 else None
-        pairs = left[node.lefts]
+        pairs = scratch.take(left, node.lefts)
         if right is not None:
-            pairs = pairs + right[node.rights]
-        best = pairs if node.single else np.minimum.reduceat(pairs, node.begin[:-1])
+            pairs += scratch.take(right, node.rights, 1)
+        best = pairs.copy() if node.single else np.minimum.reduceat(pairs, node.begin[:-1])
         least[number] = best if whole else np.minimum(best, found.far)
     return least
 
@@ -163,7 +164,7 @@ def outside(found: Costs, within: Sequence[LongArray | None]) -> list[LongArray 
         left = within[node.left]
         if above is None or left is None or node.hidden:
             continue
-        around = np.repeat(above, np.diff(node.begin))
+        around = np.repeat(above, node.lengths)
         right = within[node.right] if node.right >= 0 else None
         pairs = around if right is None else around + right[node.rights]
         least[node.left] = _scatter(pairs, node.lefts, left, found.far)

@@ -13,7 +13,7 @@ from solver.engine.circuit import Node
 from solver.engine.problem import IntArray
 from solver.engine.residues import count_by_residues
 from solver.engine.state import State
-from solver.engine.tables import LongArray, is_long, long
+from solver.engine.tables import LongArray, Scratch, is_long, long
 
 _MACHINE = 2**63
 
@@ -38,7 +38,7 @@ def exact(state: State) -> list[LongArray | None]:
         circuit = state.circuit
         before = state.parent.counts if state.parent is not None else None
         counts: list[LongArray | None] = [None] * circuit.size
-        units = set(state.units)
+        units, scratch = set(state.units), Scratch()
         for number in range(circuit.size):
             if before is not None and not state.dirty[number]:
                 counts[number] = before[number]
@@ -47,12 +47,13 @@ def exact(state: State) -> list[LongArray | None]:
                 counts[number] = found if circuit.options.machine else long(found)
             elif number >= len(circuit.leaves) and not circuit.node(number).hidden:
                 node = circuit.node(number)
-                counts[number] = _node(node, counts[node.left], counts[node.right] if node.right >= 0 else None)
+                right = counts[node.right] if node.right >= 0 else None
+                counts[number] = _node(node, counts[node.left], right, scratch)
         state.counts = counts
     return state.counts
 
 
-def _node(node: Node, left: LongArray | None, right: LongArray | None) -> LongArray:
+def _node(node: Node, left: LongArray | None, right: LongArray | None, scratch: Scratch) -> LongArray:
     if left is None:
         raise AssertionError("a counted node above a part that is not counted")
     if not is_long(left) and (right is None or not is_long(right)):
@@ -60,10 +61,12 @@ def _node(node: Node, left: LongArray | None, right: LongArray | None) -> LongAr
         left = left if bound < _MACHINE else long(left)
     elif not is_long(left):
         left = long(left)
-    pairs = left[node.lefts]
+    if right is not None and is_long(left) and not is_long(right):
+        right = long(right)
+    pairs = scratch.take(left, node.lefts)
     if right is not None:
-        pairs = pairs * right[node.rights]
-    return pairs if node.single else np.add.reduceat(pairs, node.begin[:-1])
+        pairs *= scratch.take(right, node.rights, 1)
+    return pairs.copy() if node.single else np.add.reduceat(pairs, node.begin[:-1])
 
 
 def _most(counts: LongArray) -> int:
@@ -87,6 +90,7 @@ def _by_residues(state: State) -> int:
     leaves, units = len(circuit.leaves), set(state.units)
     values: dict[int, IntArray] = {}
     above: list[int] = []
+    scratch = Scratch()
     for number in range(circuit.size):
         if number in units:
             values[number] = unit_counts(state, number)
@@ -98,7 +102,7 @@ def _by_residues(state: State) -> int:
                 bound = node.longest_run * _most(left) * (1 if right is None else _most(right))
                 proven = bound < _MACHINE
                 if proven:
-                    values[number] = _node(node, left, right)
+                    values[number] = _node(node, left, right, scratch)
             if not proven:
                 above.append(number)
     if circuit.root in values:

@@ -34,17 +34,43 @@ class Cap:
 
 
 @dataclass(slots=True, eq=False)
+class _Trail:
+    """How a block came about: choice ``c`` continues choice ``source[c]`` (``c + shift``) of the block before.
+
+    ``picks`` are those made at the unit in ``place``, if one was opened.
+    """
+
+    before: _Trail | None
+    source: IntArray | None
+    shift: int = 0
+    place: int = -1
+    picks: IntArray | None = None
+
+
+@dataclass(slots=True, eq=False)
 class _Partial:
     """Partial choices, one a column: ``step`` numbers have been opened.
 
-    ``chosen`` holds the rows of the numbers still to be opened, at their depth; ``picks`` those of the units opened;
-    ``spent``, for each cap, the least that each choice can come to.
+    ``chosen`` holds the rows of the numbers still to be opened, at their depth; ``spent``, for each cap, the least
+    that each choice can come to.
     """
 
     step: int
     chosen: IntArray
-    picks: IntArray
     spent: list[LongArray]
+    trail: _Trail | None = None
+
+    def picks(self, places: int) -> IntArray:
+        """What was picked on the way, a row a choice."""
+        picks = np.empty((self.chosen.shape[1], places), dtype=np.int64)
+        at = np.arange(self.chosen.shape[1])
+        link = self.trail
+        while link is not None:
+            if link.picks is not None:
+                picks[:, link.place] = link.picks[at]
+            at = at + link.shift if link.source is None else link.source[at]
+            link = link.before
+        return picks
 
 
 class Listing:
@@ -64,7 +90,7 @@ class Listing:
             return
         spent = [taken(found, self._circuit.root) for found in self._inside]
         chosen = np.zeros((1 + max(self._depth.values()), 1), dtype=np.int64)
-        start = _Partial(0, chosen, np.zeros((len(self._place), 1), dtype=np.int64), spent)
+        start = _Partial(0, chosen, spent)
         if any(int(s[0]) > cap.most for s, cap in zip(spent, self._caps, strict=True)):
             return
         waiting = [start]
@@ -72,10 +98,10 @@ class Listing:
         while waiting:
             partial = waiting.pop()
             if partial.step == len(self._order):
-                yield np.ascontiguousarray(partial.picks.T)
+                yield partial.picks(len(self._place))
                 size = BLOCK
                 continue
-            waiting.extend(p for p in reversed(self._opened(partial, size)) if p.picks.shape[1])
+            waiting.extend(p for p in reversed(self._opened(partial, size)) if p.chosen.shape[1])
 
     def first(self) -> tuple[int, ...] | None:
         """The picks of the first solution (caps are not looked at), or ``None``. O(numbers and pairs visited)."""
@@ -133,8 +159,8 @@ class Listing:
         return _Partial(
             partial.step,
             partial.chosen[:, begin:end],
-            partial.picks[:, begin:end],
             [s[begin:end] for s in partial.spent],
+            _Trail(partial.trail, None, begin),
         )
 
     def _bounds(self, number: int) -> IntArray | None:
@@ -162,19 +188,18 @@ class Listing:
         whole = bool(keep.all())
         if not whole:
             source, position = source[keep], position[keep]
-        if whole and len(source) == partial.picks.shape[1]:
-            chosen, picks = partial.chosen, partial.picks
-        else:
-            chosen, picks = partial.chosen.take(source, axis=1), partial.picks.take(source, axis=1)
-        if place is not None:
+        same = whole and len(source) == partial.chosen.shape[1]
+        chosen = partial.chosen if same else partial.chosen.take(source, axis=1)
+        trail = partial.trail if same and place is None else _Trail(partial.trail, None if same else source)
+        if place is not None and trail is not None:
             leaf = self._circuit.stacked(number)
-            picks[place] = position if leaf is None else leaf.entries[position]
-        else:
+            trail.place, trail.picks = place, position if leaf is None else leaf.entries[position]
+        elif place is None:
             node = self._circuit.node(number)
             chosen[self._depth[node.left]] = node.lefts[position]
             if node.right >= 0:
                 chosen[self._depth[node.right]] = node.rights[position]
-        return _Partial(partial.step + 1, chosen, picks, spent if whole else [s[keep] for s in spent])
+        return _Partial(partial.step + 1, chosen, spent if whole else [s[keep] for s in spent], trail)
 
     def _added(self, cap: Cap, found: Sequence[LongArray | None], number: int, position: IntArray) -> LongArray:
         if number in self._place:

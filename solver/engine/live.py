@@ -61,7 +61,7 @@ def live_rows(state: State) -> list[BoolArray | None]:
                 continue
         pairs = state.pairs_alive(number)
         if mine is not None:
-            wide = mine if node.single else np.repeat(mine, np.diff(node.begin))
+            wide = mine if node.single else np.repeat(mine, node.lengths)
             pairs = wide if pairs is None else pairs & wide
         for side, at in zip(sides, (node.lefts, node.rights), strict=False):
             seen = np.zeros(circuit.rows(side), dtype=bool)
@@ -89,7 +89,7 @@ def _leaf(state: State, number: int, rows: BoolArray | None) -> tuple[BoolArray,
     alive = np.ones(leaf.table.rows, dtype=bool) if rows is None else rows
     if leaf.row_of is None:
         return alive, None
-    entries = np.repeat(alive, np.diff(leaf.begin))
+    entries = np.repeat(alive, leaf.lengths)
     allowed = state.allowed[number]
     return alive, entries if allowed is None else entries & allowed
 
@@ -116,7 +116,7 @@ def live_within(state: State, parts: Sequence[tuple[Costs, int]]) -> Live:
             units[unit] |= below + rest <= most
             leaf = circuit.stacked(unit)
             if leaf is not None:
-                lengths = np.diff(leaf.begin)
+                lengths = leaf.lengths
                 choice = found.choices[unit] + np.repeat(rest, lengths) <= most
                 allowed = found.state.allowed[unit]
                 choice &= np.repeat(below < found.far, lengths) if allowed is None else allowed
@@ -139,7 +139,7 @@ def _below(state: State, units: Mapping[int, BoolArray]) -> list[BoolArray | Non
         node, mine = circuit.node(number), rows[number]
         if not node.hidden or mine is None:
             continue
-        pairs = np.repeat(mine, np.diff(node.begin))
+        pairs = np.repeat(mine, node.lengths)
         alive = state.pairs_alive(number)
         pairs = pairs if alive is None else pairs & alive
         for side, at in ((node.left, node.lefts), (node.right, node.rights)):

@@ -18,6 +18,9 @@ from solver.engine.tables import Index, Table, group, key
 
 NO_RELATION = -1
 
+_FEW = 8
+"""Alternatives of an item that are compared as columns; items with more are compared one by one."""
+
 
 @dataclass(slots=True)
 class Draft:
@@ -154,28 +157,51 @@ def _split(normal: Normal, draft: Draft, stacks: Stacks, name: str) -> Draft:
         np.minimum.at(least, item, figures)
         if np.any(least[item] != figures):
             raise ProblemError(f"{name}: the alternatives of one item differ in price, mass or lead")
-    table_row = np.full(int(stacks.row.max(initial=-1)) + 1, -1)
-    table_row[draft.origin[draft.origin < len(table_row)]] = np.flatnonzero(draft.origin < len(table_row))
-    groups: dict[tuple[int, ...], int] = {}
-    rows_of: list[list[int]] = [[] for _ in idents]
-    for i, r in zip(item.tolist(), table_row[stacks.row].tolist(), strict=True):
-        if r >= 0:
-            rows_of[i].append(r)
-    group_of = np.array([groups.setdefault(tuple(sorted(rows)), len(groups)) for rows in rows_of], dtype=np.int64)
+    group_of, chosen, taken = _groups(draft, stacks, item.astype(np.int64), len(idents))
     first = np.zeros(len(item), dtype=bool)
     first[np.unique(item, return_index=True)[1]] = True
-    choice = normal.new_variable(len(groups), hidden=False)
-    members = [(g, r) for rows, g in groups.items() for r in rows]
-    chosen = np.array([g for g, _ in members], dtype=np.int64)
-    taken = np.array([r for _, r in members], dtype=np.int64)
+    groups = int(group_of.max(initial=-1)) + 1
+    choice = normal.new_variable(groups, hidden=False)
     plain = draft.table.take(taken)
     plain = Table((choice, *plain.variables), [chosen, *plain.values], plain.rows)
     levels = None if draft.levels is None else draft.levels[taken]
     half = Draft(draft.relation, plain, draft.origin[taken], levels)
     _tell_apart(normal, half)
     normal.drafts.append(half)
-    numbers = np.arange(len(groups))
-    return Draft(draft.relation, Table((choice,), [numbers], len(groups)), numbers, place=group_of[item], first=first)
+    numbers = np.arange(groups)
+    return Draft(draft.relation, Table((choice,), [numbers], groups), numbers, place=group_of[item], first=first)
+
+
+def _groups(draft: Draft, stacks: Stacks, item: IntArray, items: int) -> tuple[IntArray, IntArray, Index]:
+    """Items with the same set of rows share a group.
+
+    Returns:
+        The group of each item; and group by group the rows it may take, as two columns (group, row of the table).
+    """
+    row_at = np.full(max(int(stacks.row.max(initial=-1)), int(draft.origin.max(initial=-1))) + 1, -1)
+    row_at[draft.origin] = np.arange(draft.table.rows)
+    row = row_at[stacks.row]
+    order = np.lexsort((row, item))
+    order = order[row[order] >= 0]
+    item, row = item[order], row[order]
+    lengths = np.bincount(item, minlength=items)
+    begin = np.cumsum(lengths) - lengths
+    few = lengths <= _FEW
+    wide = np.zeros((items, _FEW), dtype=np.int64)
+    inside = few[item]
+    wide[item[inside], (np.arange(len(item)) - begin[item])[inside]] = row[inside] + 1
+    code, _ = key(list(wide.T), [draft.table.rows + 1] * _FEW, items)
+    _, group_of = np.unique(code, return_inverse=True)
+    group_of = group_of.astype(np.int64)
+    many: dict[tuple[int, ...], int] = {}
+    for i in np.flatnonzero(~few).tolist():
+        rows = tuple(row[begin[i] : begin[i] + lengths[i]].tolist())
+        group_of[i] = many.setdefault(rows, items + len(many))
+    _, first, group_of = np.unique(group_of, return_index=True, return_inverse=True)
+    member = np.repeat(np.arange(len(first)), lengths[first])
+    ends = np.cumsum(lengths[first])
+    taken = row[np.arange(len(member)) + (begin[first] - ends + lengths[first])[member]]
+    return group_of.astype(np.int64), member, taken
 
 
 def _tell_apart(normal: Normal, draft: Draft) -> None:

@@ -55,10 +55,10 @@ class TooWide(Exception):
     """The problem does not fit this method within the bound; nothing was lost but the time of the estimate.
 
     Attributes:
-        needed: rows (or bits) that the work would take: an estimate of the whole, or what the next step alone takes.
+        needed: rows (or bits) that would have been reached with the next step, exactly; the whole may take far more.
         bound: what was allowed.
         what: which bound it is: ``join_rows`` or ``expansion``.
-        estimate: the estimate of the whole, if one was made.
+        estimate: the estimate of the whole, for rows.
     """
 
     def __init__(self, what: str, needed: float, bound: int, estimate: Estimate | None = None) -> None:

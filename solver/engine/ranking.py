@@ -17,21 +17,55 @@ import numpy as np
 
 from solver.engine.costs import Costs, Objective, costs, inside, taken
 from solver.engine.state import State
-from solver.engine.tables import LongArray
+from solver.engine.tables import Index, LongArray
 
 Picks = tuple[int, ...]
+
+
+class _Order:
+    """Alternatives by cost, ties by position, sorted only when more than the first is asked for."""
+
+    def __init__(self, found: LongArray, far: int) -> None:
+        self._found = found
+        self._far = far
+        self._sorted: Index | None = None
+        self._taken = 0
+
+    def peek(self) -> tuple[int, int] | None:
+        """Cost and position of the next alternative, or ``None`` when what is left is not allowed."""
+        if self._taken >= len(self._found):
+            return None
+        if self._taken == 0:
+            at = int(np.argmin(self._found))
+        else:
+            if self._sorted is None:
+                self._sorted = np.argsort(self._found, kind="stable")
+            at = int(self._sorted[self._taken])
+        cost = int(self._found[at])
+        return (cost, at) if cost < self._far else None
+
+    def drop(self) -> None:
+        """Go on to the next."""
+        self._taken += 1
 
 
 @dataclass(slots=True, eq=False)
 class _Stream:
     """The derivations of one row: those found, in order, and what may come next.
 
-    ``order`` lists the alternatives behind the row (pairs, or choices of a unit) by their best cost, cheapest last;
-    ``heap`` holds candidates ``(cost, pair, left rank, right rank)``; ``pending`` those still to be priced.
+    Attributes:
+        number: the leaf or node.
+        begin: position of the row's first alternative (pair or choice) among all of its number.
+        order: the alternatives by their best cost.
+        found: cost and picks of the derivations found.
+        heap: candidates ``(cost, pair, left rank, right rank)`` of a node.
+        pending: candidates whose cost is not known yet.
+        closed: there are no more.
     """
 
     number: int
-    order: list[tuple[int, int]]
+    begin: int
+    order: _Order
     found: list[tuple[int, Picks]] = field(default_factory=list)
     heap: list[tuple[int, int, int, int]] = field(default_factory=list)
     pending: list[tuple[int, int, int]] = field(default_factory=list)
@@ -70,17 +104,13 @@ class KBest:
         far = self._costs.far
         if number in self._units:
             begin, choices = self._choices(number, row)
-            order = _sorted(choices, begin, far)[::-1]
-            leaf = self._circuit.stacked(number)
-            if leaf is not None:
-                return _Stream(number, [], [(cost, (int(leaf.entries[p]),)) for cost, p in order], closed=True)
-            return _Stream(number, [], [(cost, (row,)) for cost, row in order], closed=True)
+            return _Stream(number, begin, _Order(choices, far))
         node = self._circuit.node(number)
         begin, end = node.run(row)
         pairs = taken(self._inside, node.left)[node.lefts[begin:end]]
         if node.right >= 0:
             pairs = pairs + taken(self._inside, node.right)[node.rights[begin:end]]
-        return _Stream(number, _sorted(pairs, begin, far))
+        return _Stream(number, begin, _Order(pairs, far))
 
     def _choices(self, unit: int, row: int) -> tuple[int, LongArray]:
         """Costs of the choices on one row of a unit, and what to add to their position to get the pick."""
@@ -92,6 +122,17 @@ class KBest:
             allowed = self._state.allowed[unit]
             return begin, found if allowed is None else np.where(allowed[begin:end], found, self._costs.far)
         return row, costs_of[row : row + 1]
+
+    def _choose(self, stream: _Stream) -> None:
+        """Find the next choice on a row of a unit."""
+        ahead = stream.order.peek()
+        if ahead is None:
+            stream.closed = True
+            return
+        stream.order.drop()
+        leaf = self._circuit.stacked(stream.number)
+        at = stream.begin + ahead[1]
+        stream.found.append((ahead[0], (at if leaf is None else int(leaf.entries[at]),)))
 
     def _reach(self, stream: _Stream, rank: int) -> None:
         """Find derivations of a row until ``rank`` is among them or none is left. No recursion: circuits are deep."""
@@ -107,6 +148,9 @@ class KBest:
 
     def _advance(self, stream: _Stream) -> tuple[_Stream, int] | None:
         """Find the next derivation of a row, or return the input that must be advanced first."""
+        if stream.number in self._units:
+            self._choose(stream)
+            return None
         node = self._circuit.node(stream.number)
         while stream.pending:
             pair, i, j = stream.pending[-1]
@@ -120,9 +164,12 @@ class KBest:
             if len(left.found) > i and (len(right.found) > j if right is not None else j == 0):
                 cost = left.found[i][0] + (right.found[j][0] if right is not None else 0)
                 heapq.heappush(stream.heap, (cost, pair, i, j))
-        while stream.order and (not stream.heap or stream.order[-1][0] <= stream.heap[0][0]):
-            cost, pair = stream.order.pop()
-            heapq.heappush(stream.heap, (cost, pair, 0, 0))
+        if not stream.heap or stream.found:
+            while (ahead := stream.order.peek()) and (not stream.heap or ahead[0] < stream.heap[0][0]):
+                stream.order.drop()
+                heapq.heappush(stream.heap, (ahead[0], stream.begin + ahead[1], 0, 0))
+                if not stream.found:
+                    break
         if not stream.heap:
             stream.closed = True
             return None
@@ -142,14 +189,6 @@ class KBest:
         if j == 0:
             stream.pending.append((pair, i + 1, 0))
         return None
-
-
-def _sorted(found: LongArray, begin: int, far: int) -> list[tuple[int, int]]:
-    """Costs below ``far`` with their positions, dearest first, ties by position."""
-    order = np.argsort(found, kind="stable")
-    near = int(np.count_nonzero(found < far))
-    order = order[:near][::-1]
-    return list(zip(found[order].tolist(), (order + begin).tolist(), strict=True))
 
 
 def ranked(state: State, objective: Objective) -> Iterator[tuple[int, Picks]]:

@@ -15,6 +15,7 @@ import numpy as np
 
 from solver.engine.circuit import Circuit, Node
 from solver.engine.problem import IntArray
+from solver.engine.tables import Scratch
 
 _WORD = 2**64
 
@@ -32,11 +33,12 @@ def count_by_residues(circuit: Circuit, values: Mapping[int, IntArray], above: S
     needed = _bound(circuit, values, above, bits)
     if bits < 8:
         return _by_hand(circuit, values, above)
-    product, count = _WORD, _pass(circuit, values, above, None)
+    scratch = Scratch()
+    product, count = _WORD, _pass(circuit, values, above, None, scratch)
     for prime in _primes(bits):
         if product > needed:
             return count
-        residue = _pass(circuit, values, above, prime)
+        residue = _pass(circuit, values, above, prime, scratch)
         count += product * ((residue - count) * pow(product, -1, prime) % prime)
         product *= prime
     return count if product > needed else _by_hand(circuit, values, above)
@@ -45,6 +47,7 @@ def count_by_residues(circuit: Circuit, values: Mapping[int, IntArray], above: S
 def _bound(circuit: Circuit, values: Mapping[int, IntArray], above: Sequence[int], bits: int) -> int:
     """A number not below the count: each row carried as ``bits`` bits times a power of two, rounded up."""
     scaled: dict[int, tuple[IntArray, int]] = {}
+    scratch = Scratch()
 
     def of(number: int) -> tuple[IntArray, int]:
         found, shift = scaled[number] if number in scaled else (values[number], 0)
@@ -55,12 +58,14 @@ def _bound(circuit: Circuit, values: Mapping[int, IntArray], above: Sequence[int
         node = circuit.node(number)
         left, shift = of(node.left)
         right, more = of(node.right) if node.right >= 0 else (None, 0)
-        scaled[number] = _node(node, left, right), shift + more
+        scaled[number] = _node(node, left, right, scratch), shift + more
     found, shift = scaled[circuit.root]
     return int(found[0]) << shift
 
 
-def _pass(circuit: Circuit, values: Mapping[int, IntArray], above: Sequence[int], prime: int | None) -> int:
+def _pass(
+    circuit: Circuit, values: Mapping[int, IntArray], above: Sequence[int], prime: int | None, scratch: Scratch
+) -> int:
     """The count modulo a prime, or modulo 2**64 if there is none."""
     reduced: dict[int, IntArray] = {}
 
@@ -71,17 +76,17 @@ def _pass(circuit: Circuit, values: Mapping[int, IntArray], above: Sequence[int]
 
     for number in above:
         node = circuit.node(number)
-        found = _node(node, of(node.left), of(node.right) if node.right >= 0 else None)
+        found = _node(node, of(node.left), of(node.right) if node.right >= 0 else None, scratch)
         reduced[number] = found if prime is None else found % prime
     return int(reduced[circuit.root][0]) % (prime or _WORD)
 
 
-def _node(node: Node, left: IntArray, right: IntArray | None) -> IntArray:
-    pairs = left[node.lefts]
+def _node(node: Node, left: IntArray, right: IntArray | None, scratch: Scratch) -> IntArray:
+    pairs = scratch.take(left, node.lefts)
     if right is not None:
-        pairs *= right[node.rights]
+        pairs *= scratch.take(right, node.rights, 1)
     if node.single:
-        return pairs
+        return pairs.copy()
     total: IntArray = np.add.reduceat(pairs, node.begin[:-1])
     return total
 

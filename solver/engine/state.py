@@ -11,7 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
-from solver.engine.circuit import Circuit, Leaf
+from solver.engine.circuit import Circuit, Leaf, Node
 from solver.engine.problem import TOP_LEVEL, BoolArray, IntArray, ProblemError
 from solver.engine.tables import LongArray
 
@@ -40,6 +40,7 @@ class State:
         self._rows: list[BoolArray | None] = [None] * len(circuit.leaves)
         self._masks: dict[int, BoolArray] = {}
         self._changed: frozenset[int] = frozenset()
+        self._pairs: dict[int, BoolArray] = {}
         self.counts: list[LongArray | None] | None = None
         self.live: list[BoolArray | None] | None = None
 
@@ -120,7 +121,7 @@ class State:
             if leaf.row_of is None:
                 found.append(None)
             elif allowed is None:
-                found.append(np.diff(leaf.begin))
+                found.append(leaf.lengths)
             else:
                 found.append(np.add.reduceat(allowed, leaf.begin[:-1], dtype=np.int64))
         return found
@@ -155,10 +156,8 @@ class State:
         right = found[node.right] if node.right >= 0 else None
         if left is None and right is None:
             return None
-        pairs = left[node.lefts] if left is not None else None
-        if right is not None:
-            pairs = right[node.rights] if pairs is None else pairs & right[node.rights]
-        if pairs is None or node.single:
+        pairs = self._pairs[number] = _both(node, left, right)
+        if node.single:
             return pairs
         alive: BoolArray = np.logical_or.reduceat(pairs, node.begin[:-1])
         return alive
@@ -210,10 +209,21 @@ class State:
         node = self.circuit.node(number)
         left = self.alive[node.left]
         right = self.alive[node.right] if node.right >= 0 else None
-        if left is None:
-            return None if right is None else right[node.rights]
-        pairs = left[node.lefts]
-        return pairs if right is None else pairs & right[node.rights]
+        if left is None and right is None:
+            return None
+        if number not in self._pairs:
+            self._pairs[number] = _both(node, left, right)
+        return self._pairs[number]
+
+
+def _both(node: Node, left: BoolArray | None, right: BoolArray | None) -> BoolArray:
+    """For each pair whether both sides are alive; ``None`` stands for a side that is alive throughout."""
+    if left is None:
+        return np.ones(len(node.lefts), dtype=bool) if right is None else right[node.rights]
+    pairs = left[node.lefts]
+    if right is not None:
+        pairs &= right[node.rights]
+    return pairs
 
 
 def units_of(circuit: Circuit) -> list[int]:

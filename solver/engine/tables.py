@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import cast
+from typing import Any, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from solver.engine.problem import IntArray
 
 Index = NDArray[np.intp]
+T = TypeVar("T", bound=np.generic)
 
 LongArray = IntArray
 """Integers of any length: a machine array or, from ``long``, one of Python integers (typed alike)."""
@@ -54,6 +55,25 @@ class Table:
         values = [c[rows] for c in self.values]
         number = int(np.count_nonzero(rows)) if rows.dtype == np.bool_ else len(rows)
         return Table(self.variables, values, number)
+
+
+class Scratch:
+    """Two buffers that a pass uses again for every node: fresh memory of this size costs more than the work on it."""
+
+    def __init__(self) -> None:
+        self._buffers: dict[tuple[int, np.dtype[Any]], NDArray[Any]] = {}
+
+    def take(self, values: NDArray[T], at: Index, place: int = 0) -> NDArray[T]:
+        """``values[at]``, valid until the buffer of this place (0 or 1) is used again."""
+        if values.dtype == np.object_:
+            return values[at]
+        buffer = self._buffers.get((place, values.dtype))
+        if buffer is None or len(buffer) < len(at):
+            buffer = self._buffers[place, values.dtype] = np.empty(len(at), dtype=values.dtype)
+        found: NDArray[T] = buffer[: len(at)]
+        if len(at):
+            np.take(values, at, out=found, mode="clip")
+        return found
 
 
 def key(columns: Sequence[IntArray], sizes: Sequence[int], rows: int) -> tuple[IntArray, int]:
@@ -96,15 +116,14 @@ def match(left: IntArray, right: IntArray, space: int) -> tuple[Index, Index]:
     begin = np.cumsum(counts) - counts
     repeats = counts[left]
     ends = np.cumsum(repeats)
-    total = int(ends[-1]) if len(ends) else 0
     left_rows = np.repeat(np.arange(len(left)), repeats)
-    shift = begin[left] - (ends - repeats)
-    right_rows = order[np.arange(total) + shift[left_rows]]
-    return left_rows, right_rows
+    right_rows = np.repeat(begin[left] - (ends - repeats), repeats)
+    right_rows += np.arange(len(right_rows))
+    return left_rows, order[right_rows]
 
 
 def group(code: IntArray, space: int) -> tuple[Index | None, Index]:
-    """Bring equal codes together.
+    """Bring equal codes together. ``code`` is used up.
 
     Returns:
         The order of the rows (``None``: as they are) and the position where each group begins, groups by rising code.
@@ -116,10 +135,15 @@ def group(code: IntArray, space: int) -> tuple[Index | None, Index]:
     if np.any(code[1:] < code[:-1]):
         bits = rows.bit_length()
         if space.bit_length() + bits <= 62:
-            packed = np.sort((code << bits) | np.arange(rows))
-            order = packed & ((1 << bits) - 1)
-            code = packed >> bits
+            code <<= bits
+            code |= np.arange(rows)
+            code.sort()
+            order = code & ((1 << bits) - 1)
+            code >>= bits
         else:
             order = np.argsort(code, kind="stable")
             code = code[order]
-    return order, np.flatnonzero(np.concatenate(([True], code[1:] != code[:-1])))
+    heads = np.empty(rows, dtype=bool)
+    heads[0] = True
+    np.not_equal(code[1:], code[:-1], out=heads[1:])
+    return order, np.flatnonzero(heads)
