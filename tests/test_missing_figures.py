@@ -176,3 +176,21 @@ def test_learning_a_figure_keeps_yes_and_no(joint_id: str, test_id: str, monkeyp
                     )
     (asked,) = [t for t in JOINTS[joint_id].tests if t.id == test_id]
     assert tried or all(r.role == "confirming" for r in asked.reads)
+
+
+def test_many_joints_still_say_no_with_a_figure_missing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A no does not wait for figures that cannot alter it."""
+    monkeypatch.setattr(judging, "_weak", lambda library, row: False)
+    still: dict[str, str] = {}
+    for case_id, joint, place, test, filled in SCENES:
+        if joint.id in still:
+            continue
+        for read in test.reads:
+            role, _, path = read.ref.partition(".")
+            ref = f"{place.roles[role]}.{path}"
+            if place.roles[role] in filled and read.role != "confirming" and joint.id not in still:
+                bare = without(filled, {ref})
+                stated = any(path in v for v in filled[place.roles[role]].variants)
+                if stated and judging.judge(joint, test, place.roles, bare, LIBRARY).verdict in NO:
+                    still[joint.id] = f"{case_id} without {ref}"
+    assert len(still) >= 10, still
