@@ -98,12 +98,14 @@ def closing(report: CheckReport) -> str:
         f"{n} {store.common('counted')[word][n > 1]}{remark if word == Verdict.FITS.word else ''}"
         for word, n in numbers.items()
     )
+    follow, idle = len(report.in_state("follows")), len(report.in_state("does-not-arise"))
     beside = [
-        f"{len(report.in_state('follows'))} {'follows' if len(report.in_state('follows')) == 1 else 'follow'}",
-        f"{len(report.in_state('not-asked'))} not asked",
-        f"{len(report.in_state('does-not-arise'))} not arising",
+        *([f"{follow} {'follows' if follow == 1 else 'follow'}"] if follow else []),
+        *([f"{len(report.in_state('not-asked'))} not asked"] if report.in_state("not-asked") else []),
+        *([f"{idle} not arising"] if idle else []),
     ]
-    return f"{words.counted(len(judged), 'joint')} judged: {counts or 'none'}. Beside these: {', '.join(beside)}."
+    rest = f" Beside these: {', '.join(beside)}." if beside else ""
+    return f"{words.counted(len(judged), 'joint')} judged: {counts or 'none'}.{rest}"
 
 
 def missing_text(missing: MissingPart) -> str:
