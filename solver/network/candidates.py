@@ -7,6 +7,7 @@ once for all of them. Nothing is judged here.
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from catalog_schema.bicycle import Bicycle
@@ -56,8 +57,27 @@ class Candidates:
         return sorted(found, key=lambda c: c.ident)
 
 
+def there(part: Part, *, in_stock: bool, within_days: int | None) -> bool:
+    """Return whether a part is in stock (if that is asked), and there in time; what is not stated is not in time."""
+    stock = part.identity.stock
+    if in_stock and stock is not None and stock < 1:
+        return False
+    days = 0 if stock else part.identity.lead_days
+    return within_days is None or (days is not None and days <= within_days)
+
+
+def everything(candidate: Candidate) -> bool:
+    """Return that a candidate may stay."""
+    return True
+
+
 def collect(
-    fitting: FittingList, bicycle: Bicycle, *, in_stock: bool = False, within_days: int | None = None
+    fitting: FittingList,
+    bicycle: Bicycle,
+    *,
+    in_stock: bool = False,
+    within_days: int | None = None,
+    keep: Callable[[Candidate], bool] = everything,
 ) -> Candidates:
     """Return the candidates of every slot that the list mentions.
 
@@ -65,7 +85,8 @@ def collect(
         fitting: the list; open slots take every part of the catalogue that fills them.
         bicycle: the slots.
         in_stock: leave parts out that are not in stock (a picked part always stays).
-        within_days: leave parts out that take longer, or whose lead time is not stated.
+        within_days: leave parts out that take longer, or whose lead time is not stated (a picked part stays).
+        keep: whether a candidate that is not picked may stay.
     """
     out = Candidates()
     number = itertools.count()
@@ -73,15 +94,10 @@ def collect(
     listed = frozenset(fitting.extras)
     open_slots = {s for s, state in fitting.slots.items() if state.state == "open"}
 
-    def there(part: Part) -> bool:
-        stock, lead = part.identity.stock, part.identity.lead_days
-        if in_stock and stock is not None and stock < 1:
-            return False
-        days = 0 if stock else lead
-        return within_days is None or (days is not None and days <= within_days)
-
-    def add(part: Part, slots: tuple[str, ...]) -> None:
+    def add(part: Part, slots: tuple[str, ...], *, picked: bool = False) -> None:
         candidate = Candidate(next(number), part, slots, tuple(ways([part], listed)))
+        if not picked and not keep(candidate):
+            return
         if len(slots) == 1:
             out.single.setdefault(slots[0], []).append(candidate)
         else:
@@ -93,9 +109,9 @@ def collect(
             for part in state.parts:
                 filled = tuple(s for s in bicycle.order if s in part.fills) if part.together else (slot,)
                 taken.update(filled)
-                add(part, filled)
+                add(part, filled, picked=state.state == "picked")
     for _, part in sorted(fitting.catalog.parts.items()):
-        if not there(part):
+        if not there(part, in_stock=in_stock, within_days=within_days):
             continue
         if part.together and len(part.fills) > 1:
             slots = tuple(s for s in bicycle.order if s in part.fills)

@@ -7,16 +7,18 @@ judged once for each distinct set.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+import itertools
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from catalog_schema.library import Library
-from catalog_schema.quantity import Measure
+from catalog_schema.quantity import Choice, Measure
 from catalog_schema.resolve import Known, Variant
 from solver.network.candidates import Candidate
 from solver.rules.judging import Filled
-from solver.rules.registry import Read
+from solver.rules.registry import Read, Test
+from solver.rules.ways import Way
 
 Seen = tuple[tuple[tuple[str, Known], ...], ...]
 
@@ -25,32 +27,56 @@ Seen = tuple[tuple[tuple[str, Known], ...], ...]
 class Side:
     """One slot as one test sees it. ``number`` maps (candidate ident, way) to an index of ``kinds``.
 
-    The last of ``kinds`` is None where the slot may stay empty.
+    The last of ``kinds`` is None where the slot may stay empty. ``floors`` holds for each kind the least level of a
+    joint that is judged with it: a part that comes without one of its alternatives needs one that is sold (1), or that
+    nobody stated (3).
     """
 
     slot: str
     number: dict[tuple[int, int], int] = field(default_factory=dict)
     kinds: list[Filled | None] = field(default_factory=list)
+    floors: list[int] = field(default_factory=list)
 
 
 def side(
-    slot: str, record_kind: str, paths: Iterable[str], candidates: Sequence[Candidate], *, may_be_empty: bool
+    slot: str,
+    record_kind: str,
+    paths: Iterable[str],
+    candidates: Sequence[Candidate],
+    *,
+    may_be_empty: bool,
+    ports: frozenset[str] = frozenset(),
 ) -> Side:
-    """Return the side of a test in a slot; ``paths`` are the figures that it reads there."""
+    """Return the side of a test in a slot: ``paths`` are the figures it reads there, ``ports`` those of its joint."""
     wanted = frozenset(paths)
     wanted |= {"material"} if any(p.endswith(".material") for p in wanted) else frozenset()
     out = Side(slot)
-    index: dict[Seen, int] = {}
+    index: dict[tuple[Seen, int], int] = {}
     for candidate in candidates:
         for w, way in enumerate(candidate.ways):
             seen = tuple(dict.fromkeys(_seen(v, wanted) for v in way.variants(slot)))
-            if seen not in index:
-                index[seen] = len(out.kinds)
+            floor = _floor(way, slot, ports)
+            if (seen, floor) not in index:
+                index[seen, floor] = len(out.kinds)
                 out.kinds.append(Filled(record_kind, tuple(dict(v) for v in seen)))
-            out.number[candidate.ident, w] = index[seen]
+                out.floors.append(floor)
+            out.number[candidate.ident, w] = index[seen, floor]
     if may_be_empty:
         out.kinds.append(None)
+        out.floors.append(0)
     return out
+
+
+def _floor(way: Way, slot: str, ports: frozenset[str]) -> int:
+    """Return the least level that the options of a way leave to a joint that reads these ports.
+
+    Only groups of which nothing is shipped count: elsewhere the way itself is at the level of its option.
+    """
+    floor = 0
+    for group, option in way.options:
+        if ports & set(group.ports.get(slot, ())) and not any(o.offer == "as-shipped" for o in group.options):
+            floor = max(floor, {"sold": 1, "not-stated": 3}.get(way.offer(option), 0))
+    return floor
 
 
 def _seen(variant: Variant, wanted: frozenset[str]) -> tuple[tuple[str, Known], ...]:
@@ -97,3 +123,25 @@ def _one(known: Known | None, library: Library) -> Term:
     grounds = library.rows[known.row].grounds if known.row is not None else None
     weak = grounds is not None and (grounds.basis == "memory" or grounds.confidence == "low")
     return Term(known.value.value, known.value.resolution or Decimal(0), False, known.conflict, weak)
+
+
+def readings(test: Test, roles: Mapping[str, str], filled: Mapping[str, Filled]) -> Iterator[dict[str, Known | None]]:
+    """Return what each figure of a test may be, by ref: one mapping for each reading of names and of choices."""
+    slots = sorted({roles[r.ref.partition(".")[0]] for r in test.reads} & set(filled))
+    for chosen in itertools.product(*(filled[s].variants for s in slots)):
+        figures = dict(zip(slots, chosen, strict=True))
+        options: list[list[Known | None]] = []
+        for read in test.reads:
+            role, _, path = read.ref.partition(".")
+            variant = figures.get(roles[role], {})
+            known = variant.get(path)
+            if known is None and path.endswith(".material"):
+                known = variant.get("material")
+            if known is not None and isinstance(known.value, Choice):
+                options.append(
+                    [replace(known, value=o if isinstance(o, str) else Measure(o)) for o in known.value.options]
+                )
+            else:
+                options.append([known])
+        for picked in itertools.product(*options):
+            yield dict(zip((r.ref for r in test.reads), picked, strict=True))

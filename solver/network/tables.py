@@ -7,19 +7,21 @@ that reads a sum over many slots is staged: the sum is built up slot by slot in 
 
 from __future__ import annotations
 
+import bisect
 import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.library import Library
 from solver.network.candidates import Candidate
-from solver.network.projection import Side, Term, side, term
+from solver.network.projection import Side, Term, readings, side, term
 from solver.report import Verdict
-from solver.rules.figures import Num
-from solver.rules.judging import Filled, beside_an_adapter, is_asked, judge
-from solver.rules.registry import Given, Joint, Place, Read, Test, Total
+from solver.rules.figures import Fork, Num, Question, Tree
+from solver.rules.judging import Filled, beside_an_adapter, is_asked, judge, outcomes
+from solver.rules.registry import Given, Joint, Outcome, Place, Read, Test, Total
 
 LEVEL = {Verdict.FITS: 0, Verdict.NEEDS_ADAPTER: 1, Verdict.NEEDS_WORK: 2, Verdict.NOT_KNOWN: 3}
 MOST_COMBINATIONS = 400_000
@@ -73,6 +75,8 @@ class Scene:
     candidates: Mapping[str, Sequence[Candidate]]
     fixed: Mapping[str, Filled]
     may_be_empty: frozenset[str] = frozenset()
+    #: sums are judged once between two figures at which a rule may change its mind; off, at every value
+    quick: bool = True
 
     def kind(self, slot: str) -> str:
         """Return the record kind of a slot."""
@@ -89,7 +93,7 @@ def tabulate(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], s
     if not all(roles[r] in here for r in joint.roles_of(test)):
         return None
     staged, totals = _staged(test, roles, scene)
-    sides = _sides(staged, roles, scene)
+    sides = sides_of(joint, place, [(staged, roles)], scene)
     table = Table(joint, place, test, sides)
     values: list[list[Term]] = []
     for name, total in totals.items():
@@ -101,18 +105,77 @@ def tabulate(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], s
     sizes = [*(len(s.kinds) for s in sides), *(len(v) for v in values)]
     if math.prod(sizes) > MOST_COMBINATIONS:
         raise TooManyCombinations(f"{table.name}: {math.prod(sizes)} combinations ({' x '.join(map(str, sizes))})")
-    for combination in itertools.product(*(range(n) for n in sizes)):
-        filled = dict(scene.fixed)
-        for where, number in zip(sides, combination, strict=False):
-            there = where.kinds[number]
-            if there is not None:
-                filled[where.slot] = there
-        terms = [v[i] for v, i in zip(values, combination[len(sides) :], strict=True)]
-        level = _level(joint, place, staged, dict(zip(totals, terms, strict=True)), roles, filled, scene)
-        table.judged += 1
-        if level is not None:
-            table.rows.append((combination, level))
+    names = list(totals)
+    for numbers in itertools.product(*(range(len(s.kinds)) for s in sides)):
+        filled = filling(sides, numbers, scene)
+        floor = max((s.floors[n] for s, n in zip(sides, numbers, strict=True)), default=0)
+        alike = _cells(joint, staged, names, values, roles, filled, scene) if scene.quick else None
+        kept: dict[object, int | None] = {}
+        for ends in itertools.product(*(range(len(v)) for v in values)):
+            cell = alike[ends[0]] if alike is not None else ends
+            if cell not in kept:
+                terms = {n: v[i] for n, v, i in zip(names, values, ends, strict=True)}
+                kept[cell] = _level(joint, place, staged, terms, roles, filled, scene, floor)
+                table.judged += 1
+            level = kept[cell]
+            if level is not None:
+                table.rows.append(((*numbers, *ends), level))
     return table
+
+
+def filling(sides: Sequence[Side], numbers: Sequence[int], scene: Scene) -> dict[str, Filled]:
+    """Return what fills each slot when each side has the kind with this number."""
+    filled = dict(scene.fixed)
+    for where, number in zip(sides, numbers, strict=True):
+        there = where.kinds[number]
+        if there is not None:
+            filled[where.slot] = there
+    return filled
+
+
+def _cells(
+    joint: Joint,
+    test: Test,
+    names: Sequence[str],
+    values: Sequence[Sequence[Term]],
+    roles: Mapping[str, str],
+    filled: Mapping[str, Filled],
+    scene: Scene,
+) -> list[object] | None:
+    """Return for each value of the one total a key that is the same where no comparison can tell values apart.
+
+    The rule is run with the total left open: the figures at which it asks for the total are all the edges there are.
+    None if there is no single total, or an edge depends on another open figure.
+    """
+    if len(names) != 1 or len(values[0]) < 8:
+        return None
+    if not all(roles[r] in filled for r in joint.roles_of(test)) or not is_asked(test, roles, filled):
+        return [0] * len(values[0])
+    name = names[0]
+    open_test = replace(test, parameters={**test.parameters, name: Given(Num.missing(name))})
+    edges: set[Decimal] = set()
+    for known in readings(open_test, roles, filled):
+        for question in _questions(outcomes(open_test, roles, known, filled, scene.library)):
+            if name in question.causes:
+                if question.causes != (name,) or not isinstance(question.edge, Decimal) or question.measured:
+                    return None
+                edges.add(question.edge)
+    ordered = sorted(edges)
+    keys: list[object] = []
+    for value in values[0]:
+        if value.missing or value.spread or value.conflict:
+            keys.append(value)
+        else:
+            at = bisect.bisect_left(ordered, value.constant)
+            keys.append((at, at < len(ordered) and ordered[at] == value.constant, value.weak))
+    return keys
+
+
+def _questions(tree: Tree[Outcome]) -> Iterable[Question]:
+    if isinstance(tree, Fork):
+        yield tree.question
+        yield from _questions(tree.yes)
+        yield from _questions(tree.no)
 
 
 def _staged(test: Test, roles: Mapping[str, str], scene: Scene) -> tuple[Test, dict[str, Total]]:
@@ -125,18 +188,26 @@ def _staged(test: Test, roles: Mapping[str, str], scene: Scene) -> tuple[Test, d
     return replace(test, parameters=kept), totals
 
 
-def _sides(test: Test, roles: Mapping[str, str], scene: Scene) -> list[Side]:
+def sides_of(joint: Joint, place: Place, asked: Iterable[tuple[Test, Mapping[str, str]]], scene: Scene) -> list[Side]:
+    """Return a side for each slot with candidates that some of these tests (with their roles) read."""
     paths: dict[str, set[str]] = {}
-    for ref in (*(r.ref for r in test.reads), *test.asked_if, *test.asked_unless):
-        role, _, path = ref.partition(".")
-        if roles[role] in scene.candidates:
-            paths.setdefault(roles[role], set()).add(path)
-    return [_side(s, p, scene) for s, p in paths.items() if scene.candidates[s]]
+    for test, roles in asked:
+        for ref in (*(r.ref for r in test.reads), *test.asked_if, *test.asked_unless):
+            role, _, path = ref.partition(".")
+            if scene.candidates.get(roles[role]):
+                paths.setdefault(roles[role], set()).add(path)
+    return [_side(s, p, scene, _ports(joint, place, s)) for s, p in paths.items()]
 
 
-def _side(slot: str, paths: Iterable[str], scene: Scene) -> Side:
+def _ports(joint: Joint, place: Place, slot: str) -> frozenset[str]:
+    """Return the ports that a joint reads in a slot."""
+    refs = (r.ref.split(".") for t in joint.tests for r in t.reads)
+    return frozenset(ref[1] for ref in refs if place.roles.get(ref[0]) == slot)
+
+
+def _side(slot: str, paths: Iterable[str], scene: Scene, ports: frozenset[str] = frozenset()) -> Side:
     empty = slot in scene.may_be_empty
-    return side(slot, scene.kind(slot), paths, scene.candidates[slot], may_be_empty=empty)
+    return side(slot, scene.kind(slot), paths, scene.candidates[slot], may_be_empty=empty, ports=ports)
 
 
 def _sum_steps(total: Total, roles: Mapping[str, str], scene: Scene) -> tuple[list[SumStep], list[Term]]:
@@ -171,19 +242,23 @@ def _level(
     roles: Mapping[str, str],
     filled: Mapping[str, Filled],
     scene: Scene,
+    floor: int,
 ) -> int | None:
-    """Return the level of one combination, None if it does not fit."""
+    """Return the level of one combination, at least ``floor`` if it is judged at all; None if it does not fit."""
     if not all(roles[r] in filled for r in joint.roles_of(test)) or not is_asked(test, roles, filled):
         return 0
     if any(t.conflict for t in totals.values()):
         return LEVEL[Verdict.NOT_KNOWN]
-    given = {n: Given(_number(n, t)) for n, t in totals.items()}
-    result = judge(joint, replace(test, parameters={**test.parameters, **given}), roles, filled, scene.library)
+    if totals:
+        given = {n: Given(_number(n, t)) for n, t in totals.items()}
+        test = replace(test, parameters={**test.parameters, **given})
+    result = judge(joint, test, roles, filled, scene.library)
     if roles != place.roles:
         result = beside_an_adapter(result)
     if result.verdict in LEVEL and joint.safety and any(t.weak for t in totals.values()):
         return LEVEL[Verdict.NOT_KNOWN]
-    return LEVEL.get(result.verdict)
+    level = LEVEL.get(result.verdict)
+    return None if level is None else max(level, floor)
 
 
 def _number(name: str, value: Term) -> Num:
