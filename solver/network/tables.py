@@ -196,6 +196,9 @@ def sides_of(joint: Joint, place: Place, asked: Iterable[tuple[Test, Mapping[str
             role, _, path = ref.partition(".")
             if scene.candidates.get(roles[role]):
                 paths.setdefault(roles[role], set()).add(path)
+        for role in test.beside:
+            if scene.candidates.get(roles[role]):
+                paths.setdefault(roles[role], set())
     return [_side(s, p, scene, _ports(joint, place, s)) for s, p in paths.items()]
 
 

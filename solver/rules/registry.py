@@ -155,6 +155,8 @@ class Test:
     asked_if: tuple[str, ...] = ()
     #: not asked if all these figures are stated: they answer it in a test of their own
     asked_unless: tuple[str, ...] = ()
+    #: roles that must be filled although none of their figures is read
+    beside: tuple[str, ...] = ()
 
     @property
     def reads(self) -> tuple[Read, ...]:
@@ -221,6 +223,7 @@ class Joint:
         links: tuple[int, ...] = (0, 1),
         asked_if: tuple[str, ...] = (),
         asked_unless: tuple[str, ...] = (),
+        beside: tuple[str, ...] = (),
         **parameters: Parameter,
     ) -> Callable[[Callable[..., Outcome]], Callable[..., Outcome]]:
         """Register the decorated function as a test of this joint.
@@ -231,6 +234,7 @@ class Joint:
             links: the links of an adapter chain on which it is asked.
             asked_if: figures (``role.port.figure``) that must all be stated before it is asked.
             asked_unless: figures that answer it in another test; with all of them stated it is not asked.
+            beside: roles that must be filled although none of their figures is read.
             **parameters: what the function reads, by parameter name.
         """
         closed = {reason: frozenset(v if isinstance(v, tuple) else (v,)) for reason, v in reasons.items()} | {
@@ -243,14 +247,15 @@ class Joint:
                 raise TypeError(f"{self.id}: test {name} declares {sorted(parameters)} and takes {sorted(named)}")
             if any(t.id == name for t in self.tests):
                 raise TypeError(f"{self.id}: two tests are called {name}")
-            self.tests.append(Test(name, rule, dict(parameters), closed, links, asked_if, asked_unless))
+            self.tests.append(Test(name, rule, dict(parameters), closed, links, asked_if, asked_unless, beside))
             return rule
 
         return register
 
     def roles_of(self, test: Test) -> tuple[str, ...]:
         """Return the roles that must be filled before a test is asked."""
-        return tuple(dict.fromkeys(r.ref.partition(".")[0] for r in test.reads if not r.optional))
+        read = (r.ref.partition(".")[0] for r in test.reads if not r.optional)
+        return tuple(dict.fromkeys((*read, *test.beside)))
 
 
 JOINTS: Final[dict[str, Joint]] = {}

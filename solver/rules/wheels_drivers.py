@@ -93,6 +93,7 @@ LOCKRING_ON_HUB = joint(
 @FREEWHEEL_ON_HUB.test(
     "carrier",
     reasons={"no-thread": Verdict.NO_FIT},
+    beside=("freewheel",),
     hub_shape=deciding("hub.driver.spline"),
 )
 def freewheel_carrier(hub_shape: WordFigure) -> Outcome:
