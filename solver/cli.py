@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 import typer
 from typer.core import TyperGroup
 
+from solver import cli_search
+
 if TYPE_CHECKING:
     from catalog_schema.faults import InputFaults
     from solver.report import CheckReport
@@ -36,6 +38,7 @@ EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
     "interfaces": SHOWN,
     "rule": SHOWN,
     "card": SHOWN,
+    **cli_search.EXIT_CODES,
 }
 OUR_BUG: Final = 70
 _LONGEST_FAULT: Final = 400
@@ -43,7 +46,11 @@ _LONGEST_FAULT: Final = 400
 
 def _codes(command: str) -> str:
     """Return the exit codes of a command for its help page."""
-    lines = [f"  {code:>2}  {meaning}" for code, meaning in EXIT_CODES[command].items()]
+    return _told(EXIT_CODES[command])
+
+
+def _told(codes: Mapping[int, str]) -> str:
+    lines = [f"  {code:>2}  {meaning}" for code, meaning in codes.items()]
     return "\b\nExit codes:\n" + "\n".join(lines)
 
 
@@ -230,6 +237,9 @@ def card(
         terminal.show_verbatim(pages.card_toml(report))
     else:
         terminal.show_lines(pages.card(report))
+
+
+cli_search.register(app, _told)
 
 
 def _show(

@@ -27,7 +27,7 @@ ALLOWED = {
     },
     "solver.explain": {
         *("catalog_schema", "solver.formulas", "solver.report", "solver.rules"),
-        *("solver.graph", "solver.network", "solver.engine", "solver.explain"),
+        *("solver.graph", "solver.network", "solver.engine", "solver.explain", "solver.builds"),
     },
     "solver.bench": {
         *("catalog_schema", "solver.formulas", "solver.report", "solver.rules"),
@@ -37,8 +37,27 @@ ALLOWED = {
         *("catalog_schema", "solver.formulas", "solver.report", "solver.rules", "solver.graph", "solver.network"),
         *("solver.engine", "solver.engine.problem", "solver.explain", "solver.bench", "solver.questions"),
     },
-    "solver.wording": {"catalog_schema", "solver.report", "solver.wording"},
-    "solver.render": {"catalog_schema", "solver.report", "solver.wording", "solver.render"},
+    "solver.builds": {"catalog_schema", "solver.report"},
+    "solver.search": {
+        *(
+            "catalog_schema",
+            "solver.report",
+            "solver.rules",
+            "solver.network",
+            "solver.engine",
+            "solver.engine.problem",
+        ),
+        *("solver.explain", "solver.questions", "solver.builds"),
+    },
+    "solver.searching": {
+        *("catalog_schema", "solver.report", "solver.engine", "solver.explain", "solver.builds", "solver.search"),
+    },
+    "solver.wording": {"catalog_schema", "solver.report", "solver.builds", "solver.wording"},
+    "solver.render": {"catalog_schema", "solver.report", "solver.builds", "solver.wording", "solver.render"},
+    "solver.cli_search": {
+        *("catalog_schema", "solver.report", "solver.builds", "solver.questions", "solver.searching"),
+        *("solver.wording", "solver.render"),
+    },
     "solver.cli": {
         "catalog_schema",
         "solver.report",
@@ -46,13 +65,14 @@ ALLOWED = {
         "solver.wording",
         "solver.render",
         "solver.cli",
+        "solver.cli_search",
     },
     "solver.__main__": {"solver.cli"},
 }
 
 #: Outside libraries and the only layers that may import them.
 FENCES = {
-    "typer": {"solver.cli"},
+    "typer": {"solver.cli", "solver.cli_search"},
     "rich": {"solver.render", "solver.cli"},
     "networkx": {"solver.graph", "solver.engine", "solver.explain", "solver.bench"},
     "numpy": {"solver.network", "solver.engine", "solver.engine.problem"},
