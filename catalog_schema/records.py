@@ -15,7 +15,20 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from catalog_schema import quick
-from catalog_schema.ports import brakes, drivetrain, front_end, seating, shifting, tyres, wheels
+from catalog_schema.ports import (
+    brakes,
+    brakes_levers,
+    brakes_rim,
+    drivetrain,
+    front_end,
+    seating,
+    shifting,
+    tyres,
+    tyres_use,
+    wheels,
+    wheels_drivers,
+    wheels_spokes,
+)
 from catalog_schema.ports.base import PORT_KINDS, Port
 from catalog_schema.quantity import Word
 
@@ -84,7 +97,8 @@ class Frame(Record):
     seat_tube: seating.SeatTube | None = None
     dropout: wheels.Dropout | None = None
     brake_mount: brakes.FrameBrakeMount | None = None
-    rim_brake_mount: brakes.RimBrakeMount | None = None
+    rim_brake_mount: brakes_rim.FrameRimBrakeMount | None = None
+    arm_anchor: brakes_rim.ArmAnchor | None = None
     tyre_room: tyres.TyreRoom | None = None
     hanger: shifting.Hanger | None = None
     fd_mount: shifting.FrontMount | None = None
@@ -97,7 +111,8 @@ class Fork(Record):
     crown_seat: front_end.CrownSeat | None = None
     dropout: wheels.Dropout | None = None
     brake_mount: brakes.ForkBrakeMount | None = None
-    rim_brake_mount: brakes.RimBrakeMount | None = None
+    rim_brake_mount: brakes_rim.ForkRimBrakeMount | None = None
+    arm_anchor: brakes_rim.ArmAnchor | None = None
     tyre_room: tyres.TyreRoom | None = None
 
 
@@ -207,6 +222,7 @@ class FrontHub(Record):
     axle: wheels.HubAxle | None = None
     rotor_mount: wheels.RotorMount | None = None
     flanges: wheels.Flanges | None = None
+    brake: brakes_rim.HubBrake | None = None
 
 
 class RearHub(Record):
@@ -216,6 +232,7 @@ class RearHub(Record):
     rotor_mount: wheels.RotorMount | None = None
     driver: wheels.FreehubBody | None = None
     flanges: wheels.Flanges | None = None
+    brake: brakes_rim.HubBrake | None = None
 
 
 class HubAdapter(Record):
@@ -259,6 +276,7 @@ class Caliper(Record):
 
     foot: brakes.CaliperFoot | None = None
     slot: brakes.CaliperSlot | None = None
+    input: brakes_levers.BrakeInput | None = None
 
 
 class BrakeMountAdapter(Record):
@@ -271,11 +289,60 @@ class BrakeMountAdapter(Record):
 class RimBrake(Record):
     """A rim brake."""
 
+    foot: brakes_rim.RimBrakeFoot | None = None
+    input: brakes_levers.BrakeInput | None = None
+    underside: tyres_use.Underside | None = None
+
+
+class RimBrakeAdapter(Record):
+    """What lies between a rim brake and its place: a drop bolt, a plate. Its foot sits in the place of the brake."""
+
+    foot: brakes_rim.RimBrakeFoot | None = None
+    rim_brake_mount: brakes_rim.RimBrakeMount | None = None
+
+
+class CableHanger(Record):
+    """A stop for the housing above a centre-pull brake."""
+
+    hanger: brakes_rim.CableHanger | None = None
+
+
+class BrakePads(Record):
+    """A pair of pads or brake shoes."""
+
+    pad: brakes_rim.BrakePad | None = None
+
+
+class ArmClip(Record):
+    """The clip that holds the reaction arm of a hub brake."""
+
+    clip: brakes_rim.ArmClip | None = None
+
 
 class BrakeLever(Record):
     """A brake lever."""
 
+    output: brakes_levers.LeverOutput | None = None
     shifter_seat: shifting.ShifterSeat | None = None
+
+
+class PullConverter(Record):
+    """A pulley between a lever and a brake of another cable pull: it takes the one and gives the other."""
+
+    input: brakes_levers.BrakeInput | None = None
+    output: brakes_levers.LeverOutput | None = None
+
+
+class BrakeLine(Record):
+    """Cable with housing, or a hose, from lever to brake."""
+
+    line: brakes_levers.BrakeLine | None = None
+
+
+class BrakeFluid(Record):
+    """Fluid for hydraulic brakes."""
+
+    liquid: brakes_levers.BrakeLiquid | None = None
 
 
 class Shifter(Record):
@@ -291,6 +358,24 @@ class Cassette(Record):
     bore: drivetrain.CassetteBore | None = None
 
 
+class Freewheel(Record):
+    """A freewheel that is screwed on the hub, with its sprockets."""
+
+    bore: wheels_drivers.FreewheelBore | None = None
+
+
+class Cog(Record):
+    """A single sprocket: fixed, of a hub gear, or single on a freehub body."""
+
+    bore: wheels_drivers.CogBore | None = None
+
+
+class CogLockring(Record):
+    """The ring that keeps a fixed sprocket from unscrewing."""
+
+    ring: wheels_drivers.CogLockring | None = None
+
+
 class CassetteSpacer(Record):
     """Rings behind a cassette."""
 
@@ -303,6 +388,7 @@ class CassetteLockring(Record):
     ring: drivetrain.CassetteLockring | None = None
 
 
+
 class BottomBracket(Record):
     """A bearing set for the crank."""
 
@@ -311,6 +397,7 @@ class Crank(Record):
     """A crankset."""
 
     rings: shifting.Rings | None = None
+
 
 
 class Chainring(Record):
@@ -377,20 +464,33 @@ class Rim(Record):
     bead: tyres.RimBead | None = None
     valve_hole: tyres.ValveHole | None = None
     bed: wheels.SpokeBed | None = None
+    track: brakes_rim.BrakeTrack | None = None
 
 
 class Spokes(Record):
-    """A set of spokes with nipples."""
+    """The spokes of one wheel, and how they are laced; their nipples are a part of their own."""
+
+    wire: wheels_spokes.SpokeWire | None = None
+    lacing: wheels_spokes.Lacing | None = None
+
+
+class Nipples(Record):
+    """The nipples of one wheel."""
+
+    body: wheels_spokes.NippleBody | None = None
 
 
 class RimTape(Record):
     """Rim tape."""
 
+    strip: tyres_use.TapeStrip | None = None
+
 
 class Tyre(Record):
-    """A tyre."""
+    """A tyre, with the pressure that is wanted in it."""
 
     bead: tyres.TyreBead | None = None
+    air: tyres_use.TyreAir | None = None
 
 
 class Tube(Record):
@@ -411,3 +511,9 @@ class ValveSleeve(Record):
 
     valve_hole: tyres.ValveHole | None = None
     valve: tyres.ValveStem | None = None
+
+
+class Mudguard(Record):
+    """A mudguard."""
+
+    guard: tyres_use.Guard | None = None

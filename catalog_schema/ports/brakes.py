@@ -47,9 +47,10 @@ class BracketFoot(CaliperFoot):
 
 
 class CaliperSlot(Port):
-    """The slot of a caliper in which the rotor turns."""
+    """The slot of a caliper in which the rotor turns, and the outline of the pads that it takes."""
 
     rotor_thickness_mm: Span = None
+    pad_outline: Word = None
 
 
 class RotorFace(Port):
@@ -59,21 +60,19 @@ class RotorFace(Port):
 
 
 class Disc(Port):
-    """The braking ring of a rotor. ``thickness_mm`` as made; ``worn_mm`` as measured now, at its thinnest."""
+    """The braking ring of a rotor. ``thickness_mm`` as made; ``worn_mm`` as measured now, at its thinnest.
+
+    ``pads`` is whether its maker allows pads of every compound.
+    """
 
     dia_mm: Figure = None
     thickness_mm: Figure = None
     worn_mm: Figure = None
     least_thickness_mm: Bound = None
+    pads: Word = None
 
 
 class RotorLockring(Port):
     """The ring that holds a splined rotor. ``form`` says on which side the tool takes it."""
-
-    form: Word = None
-
-
-class RimBrakeMount(Port):
-    """The place of a rim brake on a frame or fork."""
 
     form: Word = None

@@ -1,0 +1,46 @@
+"""Ports of what works a brake: levers, the brake's own end, cable or hose, fluid."""
+
+from __future__ import annotations
+
+from catalog_schema.ports.base import Port
+from catalog_schema.quantity import Figure, FigureOrChoice, Word
+
+
+class LeverOutput(Port):
+    """What a lever gives: a class of cable pull, or a fluid.
+
+    ``pull_mm`` is the cable pull if its maker prints one; ``generation`` tells the two cable pulls of road levers
+    apart; ``system`` is the maker's word for levers and calipers that belong together; ``head`` the cable head that it
+    holds; ``hose_mm`` the hose that its fitting takes.
+    """
+
+    drive: Word = None
+    pull_mm: Figure = None
+    generation: Word = None
+    system: Word = None
+    head: Word = None
+    hose_mm: FigureOrChoice = None
+
+
+class BrakeInput(Port):
+    """What a brake asks for: a class of cable pull, or a fluid. The figures are those of the lever."""
+
+    drive: Word = None
+    pull_mm: Figure = None
+    generation: Word = None
+    system: Word = None
+    hose_mm: FigureOrChoice = None
+
+
+class BrakeLine(Port):
+    """What runs from lever to brake: housing with its inner cable, or a hose."""
+
+    housing: Word = None
+    head: Word = None
+    hose_mm: Figure = None
+
+
+class BrakeLiquid(Port):
+    """What is filled in."""
+
+    grade: Word = None

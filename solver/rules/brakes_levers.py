@@ -1,0 +1,411 @@
+"""Joints of what works a brake: lever and brake by cable or fluid, cable and hose in the lever, fluid in the brake."""
+
+from __future__ import annotations
+
+from solver.report import Verdict
+from solver.rules.figures import Num, WordFigure
+from solver.rules.registry import (
+    Band,
+    Outcome,
+    deciding,
+    fits,
+    joint,
+    no_fit,
+    place,
+    trade_figure,
+    unsafe,
+)
+
+_CABLE = ("short", "long")
+_GLYCOL = ("dot-3", "dot-4", "dot-51")
+_MINERAL = ("mineral", "mineral-thin")
+
+
+def _fluids(lever: WordFigure, brake: WordFigure) -> Outcome:
+    """Say whether lever and brake, not both on a cable, are for one fluid."""
+    if lever.within(_CABLE) or brake.within(_CABLE):
+        return no_fit("cable-and-fluid")
+    if lever.within(_GLYCOL) and brake.within(_GLYCOL):
+        return fits()
+    if lever.within(_MINERAL) and brake.within(_MINERAL):
+        return no_fit("oils-differ")
+    return unsafe("fluids-differ")
+
+
+# -------------------------------------------------------------------------------------------------- lever and rim brake
+
+LEVER_AND_RIM_BRAKE = joint(
+    "brakes.lever-and-rim-brake",
+    "lever and rim brake",
+    """
+    What meets: the cable that a lever pulls, and the cable that a brake asks for; or two ends of one hydraulic system.
+
+    When it fits: both are short-pull, or both are long-pull; road levers and road callipers are of one generation.
+
+    Why it matters: a lever that pulls too little meets the bar before the brake holds; one that pulls too much gives
+    a hard lever and hardly any force.
+
+    What to do: match the classes. A short-pull lever works a linear-pull brake through a pull converter.
+
+    Measure: mark the cable, squeeze the lever fully, measure how far the mark went: about 7 or 8 mm is short, about
+    15 long.
+
+    Caution: a brake of the wrong pull fails when it is needed. Squeeze hard: the lever must stop well before the bar;
+    try it at walking pace. Follow the makers of lever and brake.
+    """,
+    place("front", adapter="front_pull_converter", lever="front_brake_lever", brake="front_rim_brake"),
+    place("rear", adapter="rear_pull_converter", lever="rear_brake_lever", brake="rear_rim_brake"),
+    safety=True,
+    between=("lever", "brake"),
+)
+
+
+@LEVER_AND_RIM_BRAKE.test(
+    "drive",
+    asked_unless=("lever.output.pull_mm", "brake.input.pull_mm"),
+    reasons={
+        "too-little-pull": Verdict.UNSAFE,
+        "too-much-pull": Verdict.UNSAFE,
+        "cable-and-fluid": Verdict.NO_FIT,
+        "oils-differ": Verdict.NO_FIT,
+        "fluids-differ": Verdict.UNSAFE,
+    },
+    lever_drive=deciding("lever.output.drive"),
+    brake_drive=deciding("brake.input.drive"),
+)
+def rim_drive(lever_drive: WordFigure, brake_drive: WordFigure) -> Outcome:
+    """Lever and brake have the same class of cable pull, or take the same fluid.
+
+    Classes are enough; printed millimetres, where both parts have them, go first.
+    """
+    if lever_drive == brake_drive:
+        return fits()
+    if lever_drive == "short" and brake_drive == "long":
+        return unsafe("too-little-pull")
+    if lever_drive == "long" and brake_drive == "short":
+        return unsafe("too-much-pull")
+    return _fluids(lever_drive, brake_drive)
+
+
+@LEVER_AND_RIM_BRAKE.test(
+    "pull",
+    asked_if=("lever.output.pull_mm", "brake.input.pull_mm"),
+    reasons={"too-little-pull": Verdict.UNSAFE, "too-much-pull": Verdict.UNSAFE},
+    lever_pull=deciding("lever.output.pull_mm"),
+    brake_pull=deciding("brake.input.pull_mm"),
+    play=trade_figure("brakes.pull-play"),
+)
+def rim_pull(lever_pull: Num, brake_pull: Num, play: Band) -> Outcome:
+    """The printed cable pulls are the same; 7 and 8 mm are two classes. Asked where both parts print one."""
+    if lever_pull < brake_pull - play["mm"]:
+        return unsafe("too-little-pull")
+    if lever_pull > brake_pull + play["mm"]:
+        return unsafe("too-much-pull")
+    return fits()
+
+
+@LEVER_AND_RIM_BRAKE.test(
+    "generation",
+    asked_if=("lever.output.generation", "brake.input.generation"),
+    reasons={"older-lever": Verdict.UNSAFE, "newer-lever": Verdict.UNSAFE},
+    lever_age=deciding("lever.output.generation"),
+    brake_age=deciding("brake.input.generation"),
+)
+def road_generation(lever_age: WordFigure, brake_age: WordFigure) -> Outcome:
+    """Road levers pull more cable since their shift cables run under the tape, and callipers of that time ask for it.
+
+    Asked where both generations are known.
+    """
+    if lever_age == brake_age:
+        return fits()
+    if brake_age == "newer":
+        return unsafe("older-lever")
+    return unsafe("newer-lever")
+
+
+# ---------------------------------------------------------------------------------------------------- lever and caliper
+
+LEVER_AND_CALIPER = joint(
+    "brakes.lever-and-caliper",
+    "lever and disc brake caliper",
+    """
+    What meets: lever and caliper of a disc brake, joined by a cable or by fluid.
+
+    When it fits: by cable, both are short-pull or both long-pull. By fluid, both take the same fluid and belong to one
+    system.
+
+    Why it matters: too little cable lets the lever come to the bar, too much leaves it without force. The wrong fluid
+    destroys the seals; two halves that do not belong together move the wrong volume.
+
+    What to do: replace both halves together, or look up in the maker's table what belongs to what.
+
+    Measure: the mark on the reservoir's cap; for cables, how far a full squeeze pulls.
+
+    Caution: a brake that was filled with the wrong fluid is not cured by changing it. After any work squeeze hard ten
+    times and try it at walking pace. Follow the maker of the brake.
+    """,
+    place("front", adapter="front_pull_converter", lever="front_brake_lever", caliper="front_caliper"),
+    place("rear", adapter="rear_pull_converter", lever="rear_brake_lever", caliper="rear_caliper"),
+    safety=True,
+    between=("lever", "caliper"),
+)
+
+
+@LEVER_AND_CALIPER.test(
+    "drive",
+    asked_unless=("lever.output.pull_mm", "caliper.input.pull_mm"),
+    reasons={
+        "too-little-pull": Verdict.NO_FIT,
+        "too-much-pull": Verdict.UNSAFE,
+        "cable-and-fluid": Verdict.NO_FIT,
+        "oils-differ": Verdict.NO_FIT,
+        "fluids-differ": Verdict.UNSAFE,
+    },
+    lever_drive=deciding("lever.output.drive"),
+    caliper_drive=deciding("caliper.input.drive"),
+)
+def caliper_drive(lever_drive: WordFigure, caliper_drive: WordFigure) -> Outcome:
+    """Lever and caliper have the same class of cable pull, or take the same fluid.
+
+    The fluids of DOT 4 and DOT 5.1 are one kind; mineral oil and DOT never meet in one brake.
+    """
+    if lever_drive == caliper_drive:
+        return fits()
+    if lever_drive == "short" and caliper_drive == "long":
+        return no_fit("too-little-pull")
+    if lever_drive == "long" and caliper_drive == "short":
+        return unsafe("too-much-pull")
+    return _fluids(lever_drive, caliper_drive)
+
+
+@LEVER_AND_CALIPER.test(
+    "pull",
+    asked_if=("lever.output.pull_mm", "caliper.input.pull_mm"),
+    reasons={"too-little-pull": Verdict.NO_FIT, "too-much-pull": Verdict.UNSAFE},
+    lever_pull=deciding("lever.output.pull_mm"),
+    caliper_pull=deciding("caliper.input.pull_mm"),
+    play=trade_figure("brakes.pull-play"),
+)
+def caliper_pull(lever_pull: Num, caliper_pull: Num, play: Band) -> Outcome:
+    """The printed cable pulls are the same. Asked where both parts print one."""
+    if lever_pull < caliper_pull - play["mm"]:
+        return no_fit("too-little-pull")
+    if lever_pull > caliper_pull + play["mm"]:
+        return unsafe("too-much-pull")
+    return fits()
+
+
+@LEVER_AND_CALIPER.test(
+    "system",
+    asked_if=("lever.output.system", "caliper.input.system"),
+    reasons={"systems-differ": Verdict.UNSAFE},
+    lever_system=deciding("lever.output.system"),
+    caliper_system=deciding("caliper.input.system"),
+    matched=trade_figure("brakes.one-system"),
+)
+def one_system(lever_system: WordFigure, caliper_system: WordFigure, matched: Band) -> Outcome:
+    """Lever and caliper belong to one system of their maker: the same fluid is not enough.
+
+    Asked where both name their system.
+    """
+    return fits() if lever_system == caliper_system else unsafe("systems-differ")
+
+
+# -------------------------------------------------------------------------------------------------- lever and hub brake
+
+LEVER_AND_HUB_BRAKE = joint(
+    "brakes.lever-and-hub-brake",
+    "lever and hub brake",
+    """
+    What meets: the cable that a lever pulls, and a drum, roller or band brake at the hub.
+
+    When it fits: both are of the same class; most of these brakes are short-pull.
+
+    Why it matters: with the wrong class the lever comes to the bar, or the brake has no force.
+
+    Measure: mark the cable, squeeze the lever fully, measure how far the mark went.
+
+    Caution: squeeze hard before the first ride, and follow the makers of hub and lever.
+    """,
+    place("front", lever="front_brake_lever", hub="front_hub"),
+    place("rear", lever="rear_brake_lever", hub="rear_hub"),
+    safety=True,
+)
+
+
+@LEVER_AND_HUB_BRAKE.test(
+    "drive",
+    asked_if=("hub.brake.drive",),
+    reasons={
+        "too-little-pull": Verdict.UNSAFE,
+        "too-much-pull": Verdict.UNSAFE,
+        "cable-and-fluid": Verdict.NO_FIT,
+    },
+    lever_drive=deciding("lever.output.drive"),
+    hub_drive=deciding("hub.brake.drive"),
+)
+def hub_drive(lever_drive: WordFigure, hub_drive: WordFigure) -> Outcome:
+    """Lever and hub brake have the same class of cable pull. Asked where the hub's class is known."""
+    if lever_drive == hub_drive:
+        return fits()
+    if lever_drive == "short":
+        return unsafe("too-little-pull")
+    if lever_drive == "long":
+        return unsafe("too-much-pull")
+    return no_fit("cable-and-fluid")
+
+
+# ---------------------------------------------------------------------------------------------- cable or hose, its ends
+
+BRAKE_LINE = joint(
+    "brakes.brake-line",
+    "brake cable or hose",
+    """
+    What meets: the lever, the cable with its housing or the hose, and the brake at the other end.
+
+    When it fits: housing made for brakes and an inner cable with the head that the lever holds; or a hose as thick as
+    the fittings at both ends take.
+
+    Why it matters: shift housing bursts under a brake, a head that does not lie in its seat comes out at a hard
+    squeeze, and a fitting seals only on its own hose.
+
+    What to do: cut a hose only after trying the route with the bar turned fully, and take a new olive and barb.
+
+    Measure: look at a cut end: a spiral is for brakes, straight strands are for gears. Hoses with a micrometer.
+
+    Caution: the brake hangs on this piece. Never use shift housing or a shift cable; never use an olive twice.
+    """,
+    place(
+        "front",
+        lever="front_brake_lever",
+        line="front_brake_line",
+        caliper="front_caliper",
+    ),
+    place("rear", lever="rear_brake_lever", line="rear_brake_line", caliper="rear_caliper"),
+    safety=True,
+)
+
+
+@BRAKE_LINE.test(
+    "housing",
+    asked_if=("line.line.housing",),
+    reasons={"shift-housing": Verdict.UNSAFE},
+    housing=deciding("line.line.housing"),
+)
+def housing(housing: WordFigure) -> Outcome:
+    """No brake is worked through housing of lengthwise strands. Asked where the housing is known."""
+    return unsafe("shift-housing") if housing == "lengthwise" else fits()
+
+
+@BRAKE_LINE.test(
+    "kind",
+    asked_if=("line.line.housing", "lever.output.drive"),
+    reasons={"cable-at-hydraulic-lever": Verdict.NO_FIT, "hose-at-cable-lever": Verdict.NO_FIT},
+    housing=deciding("line.line.housing"),
+    lever_drive=deciding("lever.output.drive"),
+)
+def line_kind(housing: WordFigure, lever_drive: WordFigure) -> Outcome:
+    """A cable lever gets a cable, a hydraulic lever a hose. Asked where both are known."""
+    if lever_drive.within(_CABLE):
+        return no_fit("hose-at-cable-lever") if housing == "hose" else fits()
+    return fits() if housing == "hose" else no_fit("cable-at-hydraulic-lever")
+
+
+@BRAKE_LINE.test(
+    "head",
+    asked_if=("line.line.head",),
+    reasons={"shift-cable": Verdict.UNSAFE, "head-differs": Verdict.NO_FIT},
+    cable_head=deciding("line.line.head"),
+    lever_head=deciding("lever.output.head"),
+)
+def cable_head(cable_head: WordFigure, lever_head: WordFigure) -> Outcome:
+    """The lever holds a head of this shape: a barrel in most flat-bar levers, a pear in most drop-bar levers.
+
+    Asked where the head of the cable is known.
+    """
+    if cable_head == "shift-head":
+        return unsafe("shift-cable")
+    return fits() if cable_head == lever_head else no_fit("head-differs")
+
+
+@BRAKE_LINE.test(
+    "hose-at-lever",
+    asked_if=("line.line.hose_mm", "lever.output.hose_mm"),
+    reasons={"hose-differs": Verdict.NO_FIT},
+    hose_dia=deciding("line.line.hose_mm"),
+    fitting_dia=deciding("lever.output.hose_mm"),
+    play=trade_figure("brakes.hose-play"),
+)
+def hose_at_lever(hose_dia: Num, fitting_dia: Num, play: Band) -> Outcome:
+    """The fitting of the lever is for a hose of this thickness. Asked where both are stated."""
+    return fits() if hose_dia.near(fitting_dia, play["mm"]) else no_fit("hose-differs")
+
+
+@BRAKE_LINE.test(
+    "hose-at-caliper",
+    asked_if=("line.line.hose_mm", "caliper.input.hose_mm"),
+    reasons={"hose-differs": Verdict.NO_FIT},
+    hose_dia=deciding("line.line.hose_mm"),
+    fitting_dia=deciding("caliper.input.hose_mm"),
+    play=trade_figure("brakes.hose-play"),
+)
+def hose_at_caliper(hose_dia: Num, fitting_dia: Num, play: Band) -> Outcome:
+    """The fitting of the caliper is for a hose of this thickness. Asked where both are stated."""
+    return fits() if hose_dia.near(fitting_dia, play["mm"]) else no_fit("hose-differs")
+
+
+# ------------------------------------------------------------------------------------------------------ fluid in brake
+
+FLUID_IN_BRAKE = joint(
+    "brakes.fluid-in-brake",
+    "fluid in hydraulic brake",
+    """
+    What meets: the fluid, and the seals of lever and caliper.
+
+    When it fits: the fluid is the one named on the reservoir. DOT 4 and DOT 5.1 are one kind and may meet.
+
+    Why it matters: the other kind of fluid swells or softens the seals, and the brake fails, perhaps days later.
+
+    What to do: use what the maker names; keep syringes and funnels of the two kinds apart.
+
+    Measure: read the cap of the reservoir, or the maker's page.
+
+    Caution: never mix mineral oil and DOT fluid, not even once; DOT 5 is silicone and belongs in no bicycle brake.
+    A brake that had the wrong fluid in it is replaced. Follow the maker of the brake.
+    """,
+    place("front", brake="front_caliper", fluid="brake_fluid"),
+    place("rear", brake="rear_caliper", fluid="brake_fluid"),
+    safety=True,
+)
+
+
+@FLUID_IN_BRAKE.test(
+    "kind",
+    reasons={
+        "no-fluid-in-it": Verdict.NO_FIT,
+        "silicone": Verdict.UNSAFE,
+        "fluids-differ": Verdict.UNSAFE,
+        "oils-differ": Verdict.NO_FIT,
+    },
+    grade=deciding("fluid.liquid.grade"),
+    system_fluid=deciding("brake.input.drive"),
+    classes=trade_figure("brakes.boiling-points"),
+)
+def fluid_kind(grade: WordFigure, system_fluid: WordFigure, classes: Band) -> Outcome:
+    """The fluid is of the kind that the brake is made for.
+
+    A DOT fluid of a lower class is of the same kind and boils sooner. Thin mineral oil and the ordinary one are two.
+    """
+    if system_fluid.within(_CABLE):
+        return no_fit("no-fluid-in-it")
+    if grade == system_fluid:
+        return fits()
+    if grade == "dot-5":
+        return unsafe("silicone")
+    if grade.within(_GLYCOL) and system_fluid.within(_GLYCOL):
+        if grade == "dot-3" or system_fluid == "dot-51":
+            return fits("boils-sooner")
+        return fits()
+    if grade.within(_MINERAL) and system_fluid.within(_MINERAL):
+        return no_fit("oils-differ")
+    return unsafe("fluids-differ")
