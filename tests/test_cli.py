@@ -22,7 +22,7 @@ from solver.rules import every
 from tests.test_bad_input import CATALOG_FAULTS, GOOD_CATALOG, LIST_FAULTS
 
 RUNNER = CliRunner()
-COMMANDS = ("check", "meet", "why", "interfaces", "rule", "card")
+COMMANDS = tuple(cli.EXIT_CODES)
 
 NO = ["frame: 12x148, aluminium", "rear hub: 12x142"]
 YES = ["frame: 12x148, aluminium", "rear hub: 12x148"]
@@ -104,8 +104,8 @@ def test_every_command_shows_its_exit_codes() -> None:
 def test_every_command_has_help() -> None:
     text = run("--help", code=0).stdout
     listed = set(re.findall(r"^  (\w+) ", text.partition("Commands:")[2], re.MULTILINE))
-    assert listed >= set(COMMANDS)
-    assert set(COMMANDS) == set(cli.EXIT_CODES)
+    assert listed == set(COMMANDS)
+    assert listed >= {"check", "meet", "why", "interfaces", "rule", "card"}
     for command in COMMANDS:
         for option in ("-h", "--help"):
             assert "Usage:" in run(command, option, code=0).stdout
