@@ -103,7 +103,7 @@ def test_every_command_shows_its_exit_codes() -> None:
 
 def test_every_command_has_help() -> None:
     text = run("--help", code=0).stdout
-    listed = set(re.findall(r"^  (\w+) ", text.partition("Commands:")[2], re.MULTILINE))
+    listed = set(re.findall(r"^  (\w+) ", text.partition("Commands:\n")[2].partition("\n\n")[0], re.MULTILINE))
     assert listed == set(COMMANDS)
     assert listed >= {"check", "meet", "why", "interfaces", "rule", "card"}
     for command in COMMANDS:
