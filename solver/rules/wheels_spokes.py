@@ -192,12 +192,12 @@ def holes(hub_holes: Num, rim_holes: Num, practice: Band, skipped: RowTable) -> 
 @RIM_ON_HUB.test(
     "disc",
     reasons={"few-for-a-disc": Verdict.NOT_KNOWN},
+    beside=("rotor",),
     hub_holes=deciding("hub.flanges.holes"),
-    rotor_dia=confirming("rotor.disc.dia_mm"),
     said=confirming("hub.flanges.disc"),
     fewest=trade_figure("wheels.disc-spokes"),
 )
-def disc_spokes(hub_holes: Num, rotor_dia: Num | None, said: WordFigure | None, fewest: Band) -> Outcome:
+def disc_spokes(hub_holes: Num, said: WordFigure | None, fewest: Band) -> Outcome:
     """With a disc brake the wheel has at least 24 spokes; of fewer only its maker knows whether they are enough."""
     if hub_holes >= fewest["least_holes"]:
         return fits()
@@ -316,20 +316,20 @@ def radial(crosses: Num, radial: WordFigure, practice: Band) -> Outcome:
 @SPOKES_IN_HUB.test(
     "disc-side",
     reasons={"radial-under-a-disc": Verdict.UNSAFE},
+    beside=("rotor",),
     asked_if=("spokes.lacing.left_crosses",),
     crosses=deciding("spokes.lacing.left_crosses"),
-    rotor_dia=confirming("rotor.disc.dia_mm"),
     practice=trade_figure("wheels.torque-spokes"),
 )
 @SPOKES_IN_HUB.test(
     "disc",
     reasons={"radial-under-a-disc": Verdict.UNSAFE},
+    beside=("rotor",),
     asked_if=("spokes.lacing.crosses",),
     crosses=deciding("spokes.lacing.crosses"),
-    rotor_dia=confirming("rotor.disc.dia_mm"),
     practice=trade_figure("wheels.torque-spokes"),
 )
-def disc_side(crosses: Num, rotor_dia: Num | None, practice: Band) -> Outcome:
+def disc_side(crosses: Num, practice: Band) -> Outcome:
     """The side of a disc brake has crossed spokes; radial ones wind up under the brake."""
     return fits() if crosses > 0 else unsafe("radial-under-a-disc")
 
@@ -337,12 +337,12 @@ def disc_side(crosses: Num, rotor_dia: Num | None, practice: Band) -> Outcome:
 @DRIVEN_SPOKES.test(
     "crossed",
     reasons={"radial-under-the-chain": Verdict.UNSAFE},
+    beside=("hub",),
     asked_if=("spokes.lacing.crosses",),
     crosses=deciding("spokes.lacing.crosses"),
-    hub_holes=confirming("hub.flanges.holes"),
     practice=trade_figure("wheels.torque-spokes"),
 )
-def driven(crosses: Num, hub_holes: Num | None, practice: Band) -> Outcome:
+def driven(crosses: Num, practice: Band) -> Outcome:
     """A wheel that is driven has crossed spokes on one side at least."""
     return fits() if crosses > 0 else unsafe("radial-under-the-chain")
 
