@@ -396,6 +396,8 @@ class BottomBracket(Record):
 class Crank(Record):
     """A crankset."""
 
+    chain_room: tyres_use.ChainRoom | None = None
+
     rings: shifting.Rings | None = None
 
 
