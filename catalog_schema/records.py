@@ -323,6 +323,7 @@ class BrakeLever(Record):
     """A brake lever."""
 
     output: brakes_levers.LeverOutput | None = None
+    clamp: brakes_levers.LeverClamp | None = None
     shifter_seat: shifting.ShifterSeat | None = None
 
 
@@ -389,6 +390,7 @@ class CassetteLockring(Record):
 
 
 
+
 class BottomBracket(Record):
     """A bearing set for the crank."""
 
@@ -397,8 +399,8 @@ class Crank(Record):
     """A crankset."""
 
     chain_room: tyres_use.ChainRoom | None = None
-
     rings: shifting.Rings | None = None
+
 
 
 

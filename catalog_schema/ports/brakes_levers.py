@@ -22,6 +22,12 @@ class LeverOutput(Port):
     hose_mm: FigureOrChoice = None
 
 
+class LeverClamp(Port):
+    """The band of a brake lever; ``dia_mm`` is the bar that it is made for."""
+
+    dia_mm: FigureOrChoice = None
+
+
 class BrakeInput(Port):
     """What a brake asks for: a class of cable pull, or a fluid. The figures are those of the lever."""
 

@@ -255,6 +255,46 @@ def hub_drive(lever_drive: WordFigure, hub_drive: WordFigure) -> Outcome:
     return no_fit("cable-and-fluid")
 
 
+# ------------------------------------------------------------------------------------------------------- lever on bar
+
+LEVER_ON_BAR = joint(
+    "brakes.lever-on-bar",
+    "brake lever on handlebar",
+    """
+    What meets: the band of a brake lever, and the handlebar where the lever sits.
+
+    When it fits: both are 22.2 mm, as on flat bars, or both 23.8 mm, as on drop bars; 24.0 on a lever means 23.8.
+
+    Why it matters: a band that does not close on the bar turns or slips; one that is forced open cracks.
+
+    Measure: the bar with a caliper where the lever sits, not at the stem.
+
+    Caution: a lever that moves on the bar is missed when it is needed. Tighten to the printed figure and try to turn
+    it by hand; on carbon follow the bar's maker.
+    """,
+    place("front", lever="front_brake_lever", bar="handlebar"),
+    place("rear", lever="rear_brake_lever", bar="handlebar"),
+    safety=True,
+)
+
+
+@LEVER_ON_BAR.test(
+    "band",
+    asked_if=("lever.clamp.dia_mm", "bar.controls.dia_mm"),
+    reasons={"band-too-small": Verdict.NO_FIT, "band-too-large": Verdict.NO_FIT},
+    band=deciding("lever.clamp.dia_mm"),
+    bar_dia=deciding("bar.controls.dia_mm"),
+    play=trade_figure("brakes.lever-clamp-play"),
+)
+def lever_band(band: Num, bar_dia: Num, play: Band) -> Outcome:
+    """The band is as wide as the bar where the lever sits. Asked where both are stated."""
+    if band < bar_dia - play["mm"]:
+        return no_fit("band-too-small", gap_mm=bar_dia - band)
+    if band > bar_dia + play["mm"]:
+        return no_fit("band-too-large", gap_mm=band - bar_dia)
+    return fits()
+
+
 # ---------------------------------------------------------------------------------------------- cable or hose, its ends
 
 BRAKE_LINE = joint(
