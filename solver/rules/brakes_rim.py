@@ -24,7 +24,6 @@ from solver.rules.registry import (
     unsafe,
 )
 
-_CENTRE = ("centre-recessed", "centre-nutted")
 _BOSSES = ("cantilever-boss", "u-brake-boss")
 _DIRECT = ("direct-mount-front", "direct-mount-seatstay", "direct-mount-chainstay")
 
@@ -164,21 +163,17 @@ def reach_of_another_wheel(
 @RIM_BRAKE_ON_MOUNT.test(
     "reach-not-stated",
     links=(),
+    beside=("mount",),
     asked_unless=("brake.foot.reach_mm",),
-    reasons={"rim-too-far": Verdict.NO_FIT, "rim-too-near": Verdict.NO_FIT},
+    reasons={"reach-decides": Verdict.NOT_KNOWN},
     brake_form=deciding("brake.foot.form"),
-    measured=deciding("mount.rim_brake_mount.reach_mm"),
-    takes=deciding("brake.foot.reach_mm"),
-    drop=deciding("piece.foot.drop_mm", optional=True),
 )
-def reach_not_stated(brake_form: WordFigure, measured: Num, takes: SpanFigure, drop: Num) -> Outcome:
+def reach_not_stated(brake_form: WordFigure) -> Outcome:
     """A brake on a bolt, or on the two of a direct mount, has a reach that decides; one on bosses has none.
 
     Asked where the brake's reach is not stated.
     """
-    if brake_form.within(_BOSSES):
-        return fits()
-    return _reach(measured - drop, takes)
+    return fits() if brake_form.within(_BOSSES) else not_known("reach-decides")
 
 
 @RIM_BRAKE_ON_MOUNT.test(
@@ -330,12 +325,12 @@ RIM_BRAKE_ON_RIM = joint(
 
 @RIM_BRAKE_ON_RIM.test(
     "track",
+    beside=("brake",),
     reasons={"no-track": Verdict.UNSAFE},
-    brake_form=confirming("brake.foot.form"),
     surface=deciding("rim.track.surface"),
     needed=trade_figure("brakes.track-needed"),
 )
-def track(brake_form: WordFigure | None, surface: WordFigure, needed: Band) -> Outcome:
+def track(surface: WordFigure, needed: Band) -> Outcome:
     """The rim has a brake track, of whatever material."""
     if surface == "none":
         return unsafe("no-track")
@@ -344,12 +339,12 @@ def track(brake_form: WordFigure | None, surface: WordFigure, needed: Band) -> O
 
 @RIM_BRAKE_ON_RIM.test(
     "wear",
+    beside=("brake",),
     asked_if=("rim.track.wear",),
     reasons={"track-worn": Verdict.UNSAFE},
-    brake_form=confirming("brake.foot.form"),
     wear=deciding("rim.track.wear"),
 )
-def track_wear(brake_form: WordFigure | None, wear: WordFigure) -> Outcome:
+def track_wear(wear: WordFigure) -> Outcome:
     """The wear mark of the track is still there. Asked where somebody looked."""
     return unsafe("track-worn") if wear == "worn" else fits()
 
@@ -381,6 +376,7 @@ PADS_ON_RIM = joint(
 
 @PADS_ON_RIM.test(
     "compound",
+    beside=("brake",),
     reasons={
         "no-track": Verdict.UNSAFE,
         "pads-not-for-carbon": Verdict.UNSAFE,
@@ -388,14 +384,11 @@ PADS_ON_RIM = joint(
         "coating-wants-its-own": Verdict.NO_FIT,
         "pads-for-other-rims": Verdict.NO_FIT,
     },
-    brake_form=confirming("brake.foot.form"),
     compound=deciding("pads.pad.compound"),
     surface=deciding("rim.track.surface"),
     used_on=confirming("pads.pad.used_on"),
 )
-def rim_compound(
-    brake_form: WordFigure | None, compound: WordFigure, surface: WordFigure, used_on: WordFigure | None
-) -> Outcome:
+def rim_compound(compound: WordFigure, surface: WordFigure, used_on: WordFigure | None) -> Outcome:
     """Alloy and steel tracks take pads for alloy, carbon its own compound, a coated track what its maker names."""
     if surface == "none":
         return unsafe("no-track")
