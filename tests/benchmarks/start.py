@@ -1,6 +1,6 @@
 """What a cold ``check`` costs beside importing the same libraries alone: ``python -m tests.benchmarks.start``.
 
-Processor times, the best of several runs, compiled modules at hand. One row a list: the whole, the libraries, our own share.
+Processor times, the best of several runs, compiled modules at hand. A row a list: the whole, the libraries, our share.
 """
 
 from __future__ import annotations
