@@ -480,7 +480,6 @@ def nipple_size(nipple_thread: WordFigure, hole: Num, usual: Band, adapter_nippl
     "wheel",
     reasons={"rim-beside-the-middle": Verdict.NEEDS_WORK},
     asked_if=("spokes.lacing.rim_left_mm",),
-    asked_unless=("frame.dropout.rim_left_mm",),
     rim_left=deciding("spokes.lacing.rim_left_mm"),
     wanted=deciding("frame.dropout.rim_left_mm"),
     near=trade_figure("wheels.offset-near"),
