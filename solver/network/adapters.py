@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 
 from catalog_schema.parts import Part
 from solver.network.projection import Side
-from solver.network.tables import Scene, Table, TooManyCombinations, filling, sides_of
+from solver.network.tables import Scene, Table, TooManyCombinations, filling, floor_of, sides_of
 from solver.report import Verdict
 from solver.rules.evaluating import links
 from solver.rules.judging import Filled, beside_an_adapter, is_asked, judge
@@ -110,7 +110,7 @@ def _serving(joint: Joint, place: Place, shelf: Shelf, scene: Scene, needing: bo
     everything = tuple(range(2 + len(shelf.kinds)))
     for numbers in itertools.product(*(range(n) for n in sizes)):
         filled = filling(sides, numbers, scene)
-        floor = max((s.floors[n] for s, n in zip(sides, numbers, strict=True)), default=0)
+        floor = floor_of(sides, numbers)
         plain = _verdict(joint, place, "", filled, scene)
         shelf.judged += 1
         plain = max(plain, Verdict(floor)) if plain is not None and plain <= Verdict.NOT_KNOWN else plain

@@ -29,13 +29,15 @@ class Side:
 
     The last of ``kinds`` is None where the slot may stay empty. ``floors`` holds for each kind the least level of a
     joint that is judged with it: a part that comes without one of its alternatives needs one that is sold (1), or that
-    nobody stated (3).
+    nobody stated (3). ``plains`` holds for each kind that rests on options of which nobody stated how one gets them
+    what the test sees with each of them as shipped.
     """
 
     slot: str
     number: dict[tuple[int, int], int] = field(default_factory=dict)
     kinds: list[Filled | None] = field(default_factory=list)
     floors: list[int] = field(default_factory=list)
+    plains: list[tuple[Filled, ...]] = field(default_factory=list)
 
 
 def side(
@@ -51,19 +53,29 @@ def side(
     wanted = frozenset(paths)
     wanted |= {"material"} if any(p.endswith(".material") for p in wanted) else frozenset()
     out = Side(slot)
-    index: dict[tuple[Seen, int], int] = {}
+    index: dict[tuple[Seen, int, tuple[Seen, ...]], int] = {}
+
+    def look(way: Way) -> Seen:
+        return tuple(dict.fromkeys(_seen(v, wanted) for v in way.variants(slot)))
+
+    def as_filled(seen: Seen) -> Filled:
+        return Filled(record_kind, tuple(dict(v) for v in seen))
+
     for candidate in candidates:
         for w, way in enumerate(candidate.ways):
-            seen = tuple(dict.fromkeys(_seen(v, wanted) for v in way.variants(slot)))
-            floor = _floor(way, slot, ports)
-            if (seen, floor) not in index:
-                index[seen, floor] = len(out.kinds)
-                out.kinds.append(Filled(record_kind, tuple(dict(v) for v in seen)))
+            seen, floor = look(way), _floor(way, slot, ports)
+            plains = tuple(p for p in (look(o) for o in _plainer(way, slot, ports)) if p != seen)
+            key = (seen, floor, plains)
+            if key not in index:
+                index[key] = len(out.kinds)
+                out.kinds.append(as_filled(seen))
                 out.floors.append(floor)
-            out.number[candidate.ident, w] = index[seen, floor]
+                out.plains.append(tuple(as_filled(p) for p in plains))
+            out.number[candidate.ident, w] = index[key]
     if may_be_empty:
         out.kinds.append(None)
         out.floors.append(0)
+        out.plains.append(())
     return out
 
 
@@ -77,6 +89,16 @@ def _floor(way: Way, slot: str, ports: frozenset[str]) -> int:
         if ports & set(group.ports.get(slot, ())) and not any(o.offer == "as-shipped" for o in group.options):
             floor = max(floor, {"sold": 1, "not-stated": 3}.get(way.offer(option), 0))
     return floor
+
+
+def _plainer(way: Way, slot: str, ports: frozenset[str]) -> Iterator[Way]:
+    """Yield the way with one option as shipped in place of one that nobody states how to get."""
+    for at, (group, option) in enumerate(way.options):
+        if option is None or way.offer(option) != "not-stated" or not ports & set(group.ports.get(slot, ())):
+            continue
+        for shipped in group.options:
+            if shipped.offer == "as-shipped":
+                yield replace(way, options=(*way.options[:at], (group, shipped), *way.options[at + 1 :]))
 
 
 def _seen(variant: Variant, wanted: frozenset[str]) -> tuple[tuple[str, Known], ...]:

@@ -108,8 +108,9 @@ def tabulate(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], s
     names = list(totals)
     for numbers in itertools.product(*(range(len(s.kinds)) for s in sides)):
         filled = filling(sides, numbers, scene)
-        floor = max((s.floors[n] for s, n in zip(sides, numbers, strict=True)), default=0)
-        alike = _cells(joint, staged, names, values, roles, filled, scene) if scene.quick else None
+        floor = floor_of(sides, numbers)
+        plains = [{**filled, s.slot: p} for s, n in zip(sides, numbers, strict=True) for p in s.plains[n]]
+        alike = _cells(joint, staged, names, values, roles, filled, scene) if scene.quick and not plains else None
         kept: dict[object, int | None] = {}
         for ends in itertools.product(*(range(len(v)) for v in values)):
             cell = alike[ends[0]] if alike is not None else ends
@@ -117,10 +118,22 @@ def tabulate(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], s
                 terms = {n: v[i] for n, v, i in zip(names, values, ends, strict=True)}
                 kept[cell] = _level(joint, place, staged, terms, roles, filled, scene, floor)
                 table.judged += 1
+                for plain in plains:
+                    found = kept[cell]
+                    if found is not None and found < LEVEL[Verdict.NOT_KNOWN]:
+                        shipped = _level(joint, place, staged, terms, roles, plain, scene, floor)
+                        table.judged += 1
+                        if shipped is None or shipped > found:
+                            kept[cell] = LEVEL[Verdict.NOT_KNOWN]
             level = kept[cell]
             if level is not None:
                 table.rows.append(((*numbers, *ends), level))
     return table
+
+
+def floor_of(sides: Sequence[Side], numbers: Sequence[int]) -> int:
+    """Return the least level of a joint that is judged with these kinds."""
+    return max((s.floors[n] for s, n in zip(sides, numbers, strict=True)), default=0)
 
 
 def filling(sides: Sequence[Side], numbers: Sequence[int], scene: Scene) -> dict[str, Filled]:

@@ -1,0 +1,171 @@
+"""The referee of the search: every list there is, one after the other, judged as ``check`` judges it.
+
+It never touches ``solver.network`` or ``solver.engine``: it reads the list and the catalogue itself, fills each slot in
+every way, and asks the rules about each whole list. Slow, plain, and right if ``check`` is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from catalog_schema import bicycle as bicycles
+from catalog_schema import library as libraries
+from catalog_schema.fitting_list import FittingList
+from catalog_schema.parts import Part
+from solver import questions
+from solver.report import NO, Finding, Verdict
+from solver.rules.evaluating import Entry, evaluate
+
+LIBRARY = libraries.load()
+BICYCLE = bicycles.load()
+
+#: A purchase: the part, and the slots that it fills.
+Bought = tuple[Part, tuple[str, ...]]
+Name = frozenset[tuple[str, tuple[str, ...]]]
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A list that was judged: its level (of the joints that are known), and how many joints are not known."""
+
+    bought: tuple[Bought, ...]
+    level: int
+    unknown: int
+    findings: tuple[Finding, ...]
+
+    @property
+    def name(self) -> Name:
+        return frozenset((p.number, s) for p, s in self.bought)
+
+
+def fillings(
+    fitting: FittingList, *, in_stock: bool = False, within: int | None = None
+) -> Iterator[tuple[Bought, ...]]:
+    """Yield every way to fill the slots of a list, each once."""
+    order = list(BICYCLE.order)
+    none = {s for s, state in fitting.slots.items() if state.state == "none"}
+    wanted = [s for s in order if s in fitting.slots and s not in none]
+    fixed = {s for s in wanted if fitting.slots[s].state == "picked"}
+    closed = fixed | {s for s in wanted if fitting.slots[s].state == "shortlist"}
+
+    def there(part: Part) -> bool:
+        stock, lead = part.identity.stock, part.identity.lead_days
+        if in_stock and stock == 0:
+            return False
+        days = 0 if stock else lead
+        return within is None or (days is not None and days <= within)
+
+    def options(slot: str) -> Iterator[Bought]:
+        state = fitting.slots[slot]
+        if slot in closed:
+            for part in state.parts:
+                yield part, tuple(s for s in order if s in part.fills) if part.together else (slot,)
+            return
+        for _, part in sorted(fitting.catalog.parts.items()):
+            if slot in part.fills and there(part):
+                slots = tuple(s for s in order if s in part.fills) if part.together else (slot,)
+                if not set(slots) & (none | (closed - {slot})):
+                    yield part, slots
+
+    def fill(at: int, chosen: tuple[Bought, ...], taken: frozenset[str]) -> Iterator[tuple[Bought, ...]]:
+        while at < len(wanted) and wanted[at] in taken:
+            at += 1
+        if at == len(wanted):
+            yield chosen
+            return
+        for part, slots in options(wanted[at]):
+            if not taken & set(slots):
+                yield from fill(at + 1, (*chosen, (part, slots)), taken | set(slots))
+
+    for chosen in fill(0, (), frozenset()):
+        if in_stock:
+            pieces: dict[str, int] = {}
+            for part, _ in chosen:
+                pieces[part.number] = pieces.get(part.number, 0) + 1
+            stock = {p.number: p.identity.stock for p, _ in chosen}
+            if any(n > 1 and stock[number] == 1 for number, n in pieces.items() if number):
+                continue
+        yield chosen
+
+
+class Referee:
+    """Judges lists that belong to one question."""
+
+    def __init__(self, fitting: FittingList) -> None:
+        self.fitting = fitting
+        self.trial = questions.trial(fitting, LIBRARY, BICYCLE)
+
+    def findings(self, bought: tuple[Bought, ...]) -> list[Finding]:
+        entries = [Entry(s, (p,)) for p, s in sorted(bought, key=lambda b: BICYCLE.order[b[1][0]])]
+        trial = self.trial
+        return evaluate(
+            entries, LIBRARY, BICYCLE, none=trial.none, extras=trial.extras, fixed=dict(trial.fixed)
+        ).findings
+
+    def judge(self, bought: tuple[Bought, ...]) -> Judged | None:
+        """Return a list judged, None if some joint does not fit."""
+        found = self.findings(bought)
+        judged = [f for f in found if f.state == "judged"]
+        if any(f.verdict in NO for f in judged) or any(f.state == "follows" for f in found):
+            return None
+        known = [f.verdict for f in judged if f.verdict is not Verdict.NOT_KNOWN]
+        return Judged(bought, int(max(known, default=0)), len(judged) - len(known), tuple(judged))
+
+    def all(self, *, in_stock: bool = False, within: int | None = None) -> list[Judged]:
+        """Return every list in which no joint says no."""
+        found = (self.judge(b) for b in fillings(self.fitting, in_stock=in_stock, within=within))
+        return [j for j in found if j is not None]
+
+    def price(self, judged: Judged, *, in_stock: bool = False) -> tuple[int, int]:
+        """Return how many prices are not stated and the sum of the rest, with what must be bought beside the parts.
+
+        Adapters: for each adapter slot that a joint calls for, the cheapest part of the catalogue with which that joint
+        fits and no other joint at the slot gets worse.
+        """
+        unpriced = total = 0
+        for part, _ in judged.bought:
+            if part.identity.price is None:
+                unpriced += 1
+            else:
+                total += part.identity.price.minor
+        for slot, needing in self._calls(judged).items():
+            prices = self._adapters(judged, slot, needing, in_stock=in_stock)
+            if prices and prices[0] is not None:
+                total += prices[0]
+            else:
+                unpriced += 1
+        return unpriced, total
+
+    def _calls(self, judged: Judged) -> Mapping[str, list[Finding]]:
+        from solver.rules.registry import JOINTS
+
+        calls: dict[str, list[Finding]] = {}
+        for finding in judged.findings:
+            wants = any(t.verdict is Verdict.NEEDS_ADAPTER and t.test != "setting" for t in finding.tests)
+            if finding.verdict is Verdict.NEEDS_ADAPTER and wants:
+                place = next(p for p in JOINTS[finding.joint].places if p.name == finding.place)
+                roles = [s for s in place.roles.values() if s in BICYCLE.by_id and BICYCLE.by_id[s].adapter]
+                slot = place.adapter or (roles[0] if roles else finding.id)
+                if slot not in self.fitting.slots:
+                    calls.setdefault(slot, []).append(finding)
+        return calls
+
+    def _adapters(self, judged: Judged, slot: str, needing: list[Finding], *, in_stock: bool) -> list[int | None]:
+        before = {f.id: f.verdict for f in judged.findings}
+        prices: list[int | None] = []
+        for _, part in sorted(self.fitting.catalog.parts.items()):
+            if slot in part.fills and (not part.together or len(part.fills) == 1):
+                if in_stock and part.identity.stock == 0:
+                    continue
+                now = {f.id: f.verdict for f in self.findings((*judged.bought, (part, (slot,)))) if f.state == "judged"}
+                if all(now.get(f.id) is Verdict.FITS for f in needing) and all(
+                    now[i] <= before.get(i, Verdict.FITS) for i in now
+                ):
+                    prices.append(part.identity.price.minor if part.identity.price is not None else None)
+        return sorted(prices, key=lambda p: (p is None, p))
+
+
+def within(found: list[Judged], level: int, unknown: int = 0) -> list[Judged]:
+    """Return the lists up to a level, with at most so many joints not known."""
+    return [j for j in found if j.level <= level and j.unknown <= unknown]
