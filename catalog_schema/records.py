@@ -20,9 +20,9 @@ from catalog_schema.ports import (
     brakes_levers,
     brakes_rim,
     drivetrain,
+    drivetrain_shifting,
     front_end,
     seating,
-    shifting,
     tyres,
     tyres_use,
     wheels,
@@ -100,8 +100,8 @@ class Frame(Record):
     rim_brake_mount: brakes_rim.FrameRimBrakeMount | None = None
     arm_anchor: brakes_rim.ArmAnchor | None = None
     tyre_room: tyres.TyreRoom | None = None
-    hanger: shifting.Hanger | None = None
-    fd_mount: shifting.FrontMount | None = None
+    hanger: drivetrain_shifting.Hanger | None = None
+    fd_mount: drivetrain_shifting.FrontMount | None = None
 
 
 class Fork(Record):
@@ -169,7 +169,7 @@ class Handlebar(Record):
     """A handlebar."""
 
     centre: front_end.BarCentre | None = None
-    controls: shifting.BarControls | None = None
+    controls: drivetrain_shifting.BarControls | None = None
 
 
 class BarShim(Record):
@@ -324,7 +324,7 @@ class BrakeLever(Record):
 
     output: brakes_levers.LeverOutput | None = None
     clamp: brakes_levers.LeverClamp | None = None
-    shifter_seat: shifting.ShifterSeat | None = None
+    shifter_seat: drivetrain_shifting.ShifterSeat | None = None
 
 
 class PullConverter(Record):
@@ -349,8 +349,8 @@ class BrakeFluid(Record):
 class Shifter(Record):
     """A shifter."""
 
-    lever: shifting.ShiftLever | None = None
-    mount: shifting.ShifterMount | None = None
+    lever: drivetrain_shifting.ShiftLever | None = None
+    mount: drivetrain_shifting.ShifterMount | None = None
 
 
 class Cassette(Record):
@@ -399,7 +399,7 @@ class Crank(Record):
     """A crankset."""
 
     chain_room: tyres_use.ChainRoom | None = None
-    rings: shifting.Rings | None = None
+    rings: drivetrain_shifting.Rings | None = None
 
 
 
@@ -411,51 +411,51 @@ class Chainring(Record):
 class Chain(Record):
     """A chain."""
 
-    plates: shifting.ChainPlates | None = None
+    plates: drivetrain_shifting.ChainPlates | None = None
 
 
 class FrontDerailleur(Record):
     """A front derailleur."""
 
-    drive: shifting.FrontDrive | None = None
-    mount: shifting.FrontDerailleurMount | None = None
-    cage: shifting.FrontCage | None = None
+    drive: drivetrain_shifting.FrontDrive | None = None
+    mount: drivetrain_shifting.FrontDerailleurMount | None = None
+    cage: drivetrain_shifting.FrontCage | None = None
 
 
 class RearDerailleur(Record):
     """A rear derailleur."""
 
-    drive: shifting.DerailleurDrive | None = None
-    mount: shifting.DerailleurMount | None = None
-    cage: shifting.DerailleurCage | None = None
+    drive: drivetrain_shifting.DerailleurDrive | None = None
+    mount: drivetrain_shifting.DerailleurMount | None = None
+    cage: drivetrain_shifting.DerailleurCage | None = None
 
 
 class ChainLink(Record):
     """The link or pin that closes a chain."""
 
-    joiner: shifting.ChainJoiner | None = None
+    joiner: drivetrain_shifting.ChainJoiner | None = None
 
 
 class FrontDerailleurBand(Record):
     """What lies between a front derailleur and a seat tube: a sleeve in its band, or a band with a slot for it."""
 
-    mount: shifting.FrontDerailleurMount | None = None
-    fd_mount: shifting.FrontMount | None = None
+    mount: drivetrain_shifting.FrontDerailleurMount | None = None
+    fd_mount: drivetrain_shifting.FrontMount | None = None
     seat_tube: seating.SeatTube | None = None
 
 
 class DerailleurHanger(Record):
     """A hanger that is bolted to a frame."""
 
-    piece: shifting.HangerPiece | None = None
+    piece: drivetrain_shifting.HangerPiece | None = None
 
 
 class HangerLink(Record):
-    """What lies between a rear derailleur and its hanger: its mount sits on the frame, its hanger carries the derailleur."""
+    """What lies between a rear derailleur and its hanger: its mount sits on the frame, its hanger holds the derailleur."""
 
-    mount: shifting.DerailleurMount | None = None
-    hanger: shifting.Hanger | None = None
-    reach: shifting.HangerReach | None = None
+    mount: drivetrain_shifting.DerailleurMount | None = None
+    hanger: drivetrain_shifting.Hanger | None = None
+    reach: drivetrain_shifting.HangerReach | None = None
 
 
 class Pedals(Record):

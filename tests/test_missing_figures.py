@@ -92,7 +92,8 @@ def asked(filled: Mapping[str, Filled]) -> Iterator[tuple[Joint, Place, Test]]:
     for joint in JOINTS.values():
         for place in joint.places:
             for test in joint.tests:
-                if all(place.roles[r] in filled for r in joint.roles_of(test)):
+                there = all(place.roles[r] in filled for r in joint.roles_of(test))
+                if there and judging.is_asked(test, place.roles, filled):
                     yield joint, place, test
 
 

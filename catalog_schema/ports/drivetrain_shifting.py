@@ -11,8 +11,10 @@ class ShiftLever(Port):
 
     ``family`` is the word for how the lever talks to a rear derailleur, ``front_family`` to a front one; ``speeds`` the
     gears that it clicks through. ``pull_mm`` is the cable that one click moves; a lever of uneven clicks has none.
+    ``action`` is cable or motor.
     """
 
+    action: Word = None
     family: Word = None
     front_family: Word = None
     speeds: Count = None
@@ -36,9 +38,10 @@ class DerailleurDrive(Port):
     """What moves a rear derailleur.
 
     ``ratio`` is how far the cage goes sideways for each millimetre of cable. ``stops`` is the number of gears that the
-    motor of an electronic one knows; ``speeds`` the number that it was sold for.
+    motor of an electronic one knows; ``speeds`` the number that it was sold for. ``action`` is cable or motor.
     """
 
+    action: Word = None
     family: Word = None
     ratio: Figure = None
     stops: Count = None
@@ -54,8 +57,8 @@ class DerailleurMount(Port):
 class DerailleurCage(Port):
     """What the cage of a rear derailleur takes: slack, and cogs.
 
-    ``capacity_teeth`` is the slack that it takes up, counted in teeth; ``front_difference_teeth`` how far apart the rings
-    may be.
+    ``capacity_teeth`` is the slack that it takes up, counted in teeth; ``front_difference_teeth`` how far apart the
+    rings may be.
     """
 
     length: Word = None
@@ -90,8 +93,9 @@ class HangerReach(Port):
 
 
 class FrontDrive(Port):
-    """What moves a front derailleur; ``cable`` is the side from which the cable pulls."""
+    """What moves a front derailleur; ``cable`` is the side from which the cable pulls, ``action`` cable or motor."""
 
+    action: Word = None
     family: Word = None
     cable: Word = None
 
