@@ -16,9 +16,10 @@ import numpy as np
 
 from solver.engine.costs import Costs, narrowed
 from solver.engine.counting import total
+from solver.engine.live import live_rows
 from solver.engine.options import TooWide
 from solver.engine.state import State
-from solver.engine.tables import LongArray
+from solver.engine.tables import Index, LongArray
 
 
 def count_within(found: Costs, most: int) -> int:
@@ -37,10 +38,27 @@ def count_within(found: Costs, most: int) -> int:
     width = total(near).bit_length() + 1
     floors, unit_costs, step = _floors(found, near)
     bins = (most - sum(floors.values())) // step + 1
-    pairs = sum(len(n.lefts) for n in circuit.nodes if not n.hidden)
-    if pairs * bins * width > circuit.options.expansion:
-        raise TooWide("expansion", pairs * bins * width, circuit.options.expansion)
-    return _carry(near, floors, unit_costs, step, width, bins)
+    pairs = _live_pairs(near)
+    needed = sum(len(p) for p in pairs.values()) * bins * width
+    if needed > circuit.options.expansion:
+        raise TooWide("expansion", needed, circuit.options.expansion)
+    return _carry(near, pairs, floors, unit_costs, step, width, bins)
+
+
+def _live_pairs(state: State) -> dict[int, Index]:
+    """For each counted node the pairs that occur in some solution."""
+    circuit = state.circuit
+    rows = live_rows(state)
+    found: dict[int, Index] = {}
+    for number in range(len(circuit.leaves), circuit.size):
+        node = circuit.node(number)
+        if not node.hidden:
+            mine, alive = rows[number], state.pairs_alive(number)
+            keep = np.ones(len(node.lefts), dtype=bool) if alive is None else alive.copy()
+            if mine is not None:
+                keep &= np.repeat(mine, node.lengths)
+            found[number] = np.flatnonzero(keep)
+    return found
 
 
 def _floors(found: Costs, near: State) -> tuple[dict[int, int], dict[int, LongArray], int]:
@@ -65,7 +83,13 @@ def _floors(found: Costs, near: State) -> tuple[dict[int, int], dict[int, LongAr
 
 
 def _carry(
-    state: State, floors: Mapping[int, int], above: Mapping[int, LongArray], step: int, width: int, bins: int
+    state: State,
+    pairs: Mapping[int, Index],
+    floors: Mapping[int, int],
+    above: Mapping[int, LongArray],
+    step: int,
+    width: int,
+    bins: int,
 ) -> int:
     """The pass: every row carries ``bins`` counts of ``width`` bits; returns the sum of the root's."""
     circuit = state.circuit
@@ -81,20 +105,16 @@ def _carry(
             rows = np.empty(len(packed), dtype=object)
             rows[:] = packed
             carried[number] = rows
-        elif number >= len(circuit.leaves) and not circuit.node(number).hidden:
+        elif number in pairs:
             node = circuit.node(number)
             left = carried.pop(node.left)
             right = carried.pop(node.right) if node.right >= 0 else None
             out = np.zeros(node.rows, dtype=object)
-            ends = node.begin.tolist()
-            lefts, rights = node.lefts.tolist(), node.rights.tolist()
-            for row in range(node.rows):
-                whole = 0
-                for pair in range(ends[row], ends[row + 1]):
-                    a = left[lefts[pair]]
-                    if a:
-                        whole += a if right is None else a * right[rights[pair]]
-                out[row] = whole & cut
+            mine = pairs[number]
+            row_of = np.searchsorted(node.begin, mine, side="right") - 1
+            for row, a, b in zip(row_of.tolist(), node.lefts[mine].tolist(), node.rights[mine].tolist(), strict=True):
+                out[row] += left[a] if right is None else left[a] * right[b] & cut
+            out &= cut
             carried[number] = out
     packed_root = carried[circuit.root][0]
     mask = (1 << width) - 1

@@ -31,7 +31,7 @@ class Options:
     residues: bool = True
     reuse: bool = True
     join_rows: int = 8_000_000
-    expansion: int = 20_000_000_000
+    expansion: int = 300_000_000
 
 
 @dataclass(frozen=True, slots=True)

@@ -161,7 +161,7 @@ SUMS: tuple[tuple[str, int, int], ...] = (
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """The parts for one slot: a column an attribute, and price (cents), mass (grams), lead time (days) of each part."""
+    """The parts for one slot: a column an attribute, and price, mass and lead time of each part."""
 
     name: str
     attributes: tuple[str, ...]
@@ -242,6 +242,11 @@ def make(parts: int, seed: int, *, noise: float = 0.1, copies: int = 1, slots: S
     )
 
 
+def make_tiny() -> Instance:
+    """Sixteen slots of eight parts: few enough builds to enumerate."""
+    return make(8, 78, slots=list(SLOTS)[:16])
+
+
 def _slot(
     name: str, kind: str, parts: int, preferred: dict[str, IntArray], noise: float, rng: np.random.Generator
 ) -> Slot:
@@ -254,13 +259,14 @@ def _slot(
         anything = rng.integers(least, least + number, parts)
         chosen = np.where(rng.random(parts) < noise, anything, usual)
         columns[:, position] = np.clip(chosen, least, least + number - 1)
+    figures = np.random.default_rng(rng.integers(2**32))
     return Slot(
         name=name,
         attributes=attributes,
         columns=columns,
-        price=rng.integers(5, 400, parts) * int(rng.integers(5, 120)) + rng.integers(0, 100, parts),
-        mass=rng.integers(20, 900, parts),
-        lead=rng.choice(np.array([0, 0, 1, 2, 3, 5, 8, 14, 30]), parts),
+        price=int(figures.integers(5, 30)) + figures.gamma(2.0, 20.0, parts).astype(np.int64),
+        mass=figures.integers(20, 900, parts),
+        lead=figures.choice(np.array([0, 0, 1, 2, 3, 5, 8, 14, 30]), parts),
     )
 
 
