@@ -20,6 +20,7 @@ from catalog_schema.ports import (
     brakes_levers,
     brakes_rim,
     drivetrain,
+    drivetrain_cranks,
     drivetrain_shifting,
     front_end,
     seating,
@@ -95,6 +96,8 @@ class Frame(Record):
     head_tube_upper: front_end.HeadTubeEnd | None = None
     head_tube_lower: front_end.HeadTubeEnd | None = None
     seat_tube: seating.SeatTube | None = None
+    bb_shell: drivetrain_cranks.BottomBracketShell | None = None
+    ring_room: drivetrain_cranks.ChainringRoom | None = None
     dropout: wheels.Dropout | None = None
     brake_mount: brakes.FrameBrakeMount | None = None
     rim_brake_mount: brakes_rim.FrameRimBrakeMount | None = None
@@ -389,23 +392,49 @@ class CassetteLockring(Record):
     ring: drivetrain.CassetteLockring | None = None
 
 
+class ShellInsert(Record):
+    """An insert that gives a shell another thread or bore: its cups sit in the frame, its shell takes the bearings."""
+
+    cups: drivetrain_cranks.BearingCups | None = None
+    bb_shell: drivetrain_cranks.BottomBracketShell | None = None
 
 
 class BottomBracket(Record):
-    """A bearing set for the crank."""
+    """A bearing set for the crank, with or without a spindle of its own."""
+
+    cups: drivetrain_cranks.BearingCups | None = None
+    seat: drivetrain_cranks.BearingSeat | None = None
+
+
+class SpindleSleeve(Record):
+    """Sleeves between a spindle and wider bearings: their spindle sits in them, their seat takes the crank's."""
+
+    spindle: drivetrain_cranks.CrankSpindle | None = None
+    seat: drivetrain_cranks.BearingSeat | None = None
 
 
 class Crank(Record):
     """A crankset."""
 
+    spindle: drivetrain_cranks.CrankSpindle | None = None
+    spider: drivetrain_cranks.Spider | None = None
+    inner_spider: drivetrain_cranks.InnerSpider | None = None
+    eye: drivetrain_cranks.PedalEye | None = None
     chain_room: tyres_use.ChainRoom | None = None
     rings: drivetrain_shifting.Rings | None = None
 
 
+class CrankBolts(Record):
+    """The bolts or nuts that hold the cranks on a spindle."""
+
+    bolt: drivetrain_cranks.SpindleBolt | None = None
 
 
 class Chainring(Record):
     """A chainring."""
+
+    holes: drivetrain_cranks.ChainringHoles | None = None
+    ring: drivetrain_cranks.ChainringTeeth | None = None
 
 
 class Chain(Record):
@@ -460,6 +489,8 @@ class HangerLink(Record):
 
 class Pedals(Record):
     """A pair of pedals."""
+
+    axle: drivetrain_cranks.PedalAxle | None = None
 
 
 class Rim(Record):
