@@ -1,0 +1,427 @@
+"""The fewest measurements that settle a list in the worst case: each outcome of each is tried by the rules.
+
+In: a list as a ``Trial`` and its findings. Out: what to measure, in which order, and what the outcomes mean. A figure
+is tried at values on both sides of, and at, every edge at which a rule may change its mind, so that all that can come
+out does come out.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from typing import Final
+
+from catalog_schema.hints import Hint, hint
+from catalog_schema.parts import Part
+from catalog_schema.quantity import Limit, Measure, Range
+from catalog_schema.records import RECORD_KINDS
+from catalog_schema.resolve import Known, Variant
+from solver.explain.trial import Trial
+from solver.network.projection import readings
+from solver.remedies import Meaning, Measurement
+from solver.report import NO, Finding, Verdict
+from solver.rules.evaluating import Entry, links
+from solver.rules.figures import Fork, Tree
+from solver.rules.judging import Filled, figure_type, outcomes
+from solver.rules.registry import JOINTS, Outcome
+
+#: Up to so many missing figures the order is proven to be the shortest.
+EXACT: Final = 6
+_MOST_STATES: Final = 700
+_MOST_TRIALS: Final = 40
+_NOT_PRINTED: Final = "not-printed"
+_OTHER: Final = "another word"
+
+Cell = Decimal | str
+Given = tuple[tuple[str, Cell], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What to measure, the worst case, whether that is proven, and findings that no measurement settles."""
+
+    measurements: tuple[Measurement, ...]
+    worst: int
+    exact: bool
+    asking: tuple[Finding, ...]
+
+
+@dataclass
+class _Group:
+    """Findings that share figures, the figures, and their verdicts for what was given."""
+
+    work: Trial
+    findings: tuple[str, ...]
+    refs: tuple[str, ...]
+    cells: dict[str, list[Cell]]
+    kept: dict[Given, tuple[Verdict, ...]] = field(default_factory=dict)
+    missing: dict[Given, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+
+    def verdicts(self, given: Given) -> tuple[Verdict, ...]:
+        """Return the verdict of each finding; one that is not judged any more cannot say no."""
+        mine = tuple(g for g in given if g[0] in self.refs)
+        if mine not in self.kept:
+            found = _with(self.work, mine).findings()
+            self.kept[mine] = tuple(
+                found[f].verdict if found[f].state == "judged" else Verdict.FITS for f in self.findings
+            )
+            self.missing[mine] = tuple(_missing(found[f]) for f in self.findings)
+        return self.kept[mine]
+
+    def open_refs(self, given: Given) -> list[str]:
+        """Return the figures that the finding with the fewest of them still waits for."""
+        verdicts = self.verdicts(given)
+        missing = self.missing[tuple(g for g in given if g[0] in self.refs)]
+        known = {r for r, _ in given}
+        waiting = [
+            [r for r in m if r in self.refs and r not in known]
+            for v, m in zip(verdicts, missing, strict=True)
+            if v is Verdict.NOT_KNOWN
+        ]
+        return min((w for w in waiting if w), key=len, default=[])
+
+
+def plan(work: Trial, findings: Iterable[Finding]) -> Plan:
+    """Return what to measure; nothing, if a joint says no already or all is known."""
+    judged = [f for f in findings if f.state == "judged"]
+    open_ones = [f for f in judged if f.verdict is Verdict.NOT_KNOWN]
+    if any(f.verdict in NO for f in judged) or not open_ones:
+        return Plan((), 0, True, ())
+    groups, exact = _groups(work, open_ones)
+    askable = {f for g in groups for f in g.findings}
+    asking = tuple(f for f in open_ones if f.id not in askable)
+    number = sum(len(g.refs) for g in groups)
+    states = sum(_product(len(g.cells[r]) + 1 for r in g.refs) for g in groups)
+    exact = exact and number <= EXACT and states <= _MOST_STATES
+    order, worst = (_Exact(groups).order() if exact else _greedy(groups)) if groups else ([], 0)
+    told = tuple(_told(ref, groups, work) for ref in order)
+    return Plan(told, worst, exact, asking)
+
+
+# -- groups and cells ---------------------------------------------------------------------------------------------
+
+
+def _groups(work: Trial, open_ones: Sequence[Finding]) -> tuple[list[_Group], bool]:
+    """Return groups of findings that share missing figures, with only figures that can alter a verdict."""
+    missing = {f.id: _missing(f) for f in open_ones}
+    merged: list[tuple[set[str], set[str]]] = []
+    for finding in open_ones:
+        ids, refs = {finding.id}, set(missing[finding.id])
+        apart = [m for m in merged if not m[1] & refs]
+        for m in merged:
+            if m[1] & refs:
+                ids |= m[0]
+                refs |= m[1]
+        merged = [*apart, (ids, refs)]
+    order = [f.id for f in open_ones]
+    groups = []
+    exact = True
+    for ids, refs in merged:
+        named = tuple(sorted(ids, key=order.index))
+        slots = {s for f in open_ones if f.id in ids for s in (*f.slots, *f.through)}
+        near = work.about(frozenset(slots))
+        wanted = sorted(refs)
+        cells = _cells(near, named, wanted)
+        small = _product(len(cells[r]) for r in wanted) <= _MOST_STATES
+        exact = exact and (small or len(wanted) > EXACT)
+        group = _Group(near, named, tuple(wanted), cells)
+        telling = [r for r in wanted if _can_alter(group, r)] if small else wanted
+        if not telling:
+            continue
+        group = _Group(near, named, tuple(telling), cells)
+        settled = tuple(f for f in named if _settles(group, named.index(f))) if small else named
+        if settled:
+            groups.append(_Group(near, settled, tuple(telling), cells))
+    return groups, exact
+
+
+def _missing(finding: Finding) -> tuple[str, ...]:
+    found = [m for t in finding.tests if t.verdict is Verdict.NOT_KNOWN for m in t.missing]
+    return tuple(dict.fromkeys(found))
+
+
+def _completions(group: _Group, without: str = "") -> Iterable[Given]:
+    """Return all ways to know all figures but one."""
+    refs = [r for r in group.refs if r != without]
+    every = itertools.product(*(group.cells[r] for r in refs))
+    return (tuple(zip(refs, c, strict=True)) for c in every)
+
+
+def _can_alter(group: _Group, ref: str) -> bool:
+    for rest in _completions(group, ref):
+        found = {_class(group.verdicts(_given({**dict(rest), ref: c}))) for c in group.cells[ref]}
+        if len(found) > 1:
+            return True
+    return False
+
+
+def _settles(group: _Group, at: int) -> bool:
+    return any(group.verdicts(rest)[at] is not Verdict.NOT_KNOWN for rest in _completions(group))
+
+
+def _class(verdicts: Sequence[Verdict]) -> object:
+    """Return what a list would be called: no, or how many are not known and the worst of the others."""
+    if any(v in NO for v in verdicts):
+        return "no"
+    return (tuple(v is Verdict.NOT_KNOWN for v in verdicts), max(verdicts))
+
+
+def _given(values: Mapping[str, Cell]) -> Given:
+    return tuple(sorted(values.items(), key=lambda item: item[0]))
+
+
+def _product(sizes: Iterable[int]) -> int:
+    out = 1
+    for size in sizes:
+        out *= size
+    return out
+
+
+def _cells(work: Trial, ids: Sequence[str], refs: Sequence[str]) -> dict[str, list[Cell]]:
+    """Return for each figure values that stand for all that may be found: at and between the edges of the rules."""
+    edges: dict[str, set[Cell]] = {r: set() for r in refs}
+    for _ in range(2):
+        before = {r: set(e) for r, e in edges.items()}
+        trials: list[Given] = [()]
+        for ref in refs:
+            trials += [((ref, c),) for c in _between(ref, edges[ref], work)]
+        for pair in itertools.islice(itertools.combinations(refs, 2), 15):
+            some = [_between(r, edges[r], work)[:5] for r in pair]
+            trials += [_given(dict(zip(pair, c, strict=True))) for c in itertools.product(*some)]
+        for given in trials[:_MOST_TRIALS]:
+            for cause, edge in _asked(_with(work, given), ids):
+                ref = cause if cause in edges else cause.partition(":")[0]
+                if ref in edges:
+                    edges[ref].add(edge)
+        if edges == before:
+            break
+    return {r: _between(r, edges[r], work) for r in refs}
+
+
+def _between(ref: str, edges: Iterable[Cell], work: Trial) -> list[Cell]:
+    slot, _, path = ref.partition(".")
+    if path == "box":
+        entry = next(e for e in work.entries if slot in e.slots)
+        return [str(i) for i in range(len(entry.parts[0].fills[slot]))]
+    kind = _type(slot, path.partition(":")[0], work)
+    if kind == "word":
+        words: list[Cell] = sorted(e for e in edges if isinstance(e, str) and e[:1] != "=" and e != _NOT_PRINTED)
+        return [*words, _OTHER]
+    numbers = sorted(e for e in edges if isinstance(e, Decimal))
+    found: list[Cell] = []
+    for number in numbers:
+        last = found[-1] if found else None
+        found.append(number / 2 if not isinstance(last, Decimal) else (last + number) / 2)
+        found.append(number)
+    top = numbers[-1] + 1 if numbers else Decimal(100)
+    found.append(top)
+    return [_NOT_PRINTED, *found] if kind == "limit" else found
+
+
+def _asked(work: Trial, ids: Sequence[str]) -> Iterable[tuple[str, Cell]]:
+    """Return every (figure, edge) that the rules of some findings ask for."""
+    filled = {s: Filled(work.bicycle.by_id[s].kind, e.parts[0].fills[s]) for e in work.entries for s in e.slots}
+    filled |= {s: f for s, f in work.fixed.items() if s not in filled}
+    for finding_id in ids:
+        name, _, at = finding_id.partition("@")
+        joint = JOINTS[name]
+        place = next(p for p in joint.places if p.name == at)
+        adapter = place.adapter if place.adapter in filled else ""
+        for test in joint.tests:
+            for roles in links(joint, test, place, adapter):
+                if not all(roles[r] in filled for r in joint.roles_of(test)):
+                    continue
+                for known in readings(test, roles, filled):
+                    tree = outcomes(test, roles, known, filled, work.library)
+                    yield from _questions(tree)
+
+
+def _questions(tree: Tree[Outcome]) -> Iterable[tuple[str, Cell]]:
+    if isinstance(tree, Fork):
+        if tree.question.edge is not None:
+            for cause in tree.question.causes:
+                yield cause, tree.question.edge
+        yield from _questions(tree.yes)
+        yield from _questions(tree.no)
+
+
+def _type(slot: str, path: str, work: Trial) -> str:
+    known = work.bicycle.by_id.get(slot)
+    return figure_type(known.kind if known is not None else "", path)
+
+
+# -- putting a figure in ------------------------------------------------------------------------------------------
+
+
+def _with(work: Trial, given: Given) -> Trial:
+    """Return the list with some figures known."""
+    if not given:
+        return work
+    entries = []
+    for entry in work.entries:
+        mine = [(ref, cell) for ref, cell in given if ref.partition(".")[0] in entry.slots]
+        entries.append(Entry(entry.slots, tuple(_part(p, mine, work) for p in entry.parts)) if mine else entry)
+    return replace(work, entries=tuple(entries))
+
+
+def _part(part: Part, given: Sequence[tuple[str, Cell]], work: Trial) -> Part:
+    fills = dict(part.fills)
+    for ref, cell in given:
+        slot, _, path = ref.partition(".")
+        if slot not in fills:
+            continue
+        if path == "box":
+            fills[slot] = (fills[slot][int(cell)],) if int(cell) < len(fills[slot]) else fills[slot]
+        else:
+            fills[slot] = tuple(_known(v, path, cell, _type(slot, path.partition(":")[0], work)) for v in fills[slot])
+    return replace(part, fills=fills)
+
+
+def _known(variant: Variant, path: str, cell: Cell, kind: str) -> Variant:
+    name, _, end = path.partition(":")
+    if end:
+        was = variant.get(name)
+        span = was.value if was is not None and isinstance(was.value, Range) else Range(None, None)
+        number = cell if isinstance(cell, Decimal) else None
+        return {**variant, name: Known(Range(number, span.high) if end == "from" else Range(span.low, number))}
+    if kind == "limit":
+        return {**variant, name: Known(Limit(cell if isinstance(cell, Decimal) else None))}
+    if isinstance(cell, Decimal):
+        return {**variant, name: Known(Measure(cell))}
+    return {**variant, name: Known(cell)}
+
+
+# -- the order ----------------------------------------------------------------------------------------------------
+
+
+def _settled(groups: Sequence[_Group], given: Given) -> bool:
+    verdicts = [v for g in groups for v in g.verdicts(given)]
+    return any(v in NO for v in verdicts) or Verdict.NOT_KNOWN not in verdicts
+
+
+class _Exact:
+    """The shortest order in the worst case, by trying all."""
+
+    def __init__(self, groups: Sequence[_Group]) -> None:
+        self.groups = groups
+        self.cells = {r: g.cells[r] for g in groups for r in g.refs}
+        self.kept: dict[Given, tuple[int, str]] = {}
+
+    def best(self, given: Given) -> tuple[int, str]:
+        """Return how many more are needed in the worst case, and the figure to begin with."""
+        if given not in self.kept:
+            self.kept[given] = (0, "") if _settled(self.groups, given) else self._search(given)
+        return self.kept[given]
+
+    def _search(self, given: Given) -> tuple[int, str]:
+        known = dict(given)
+        found = (len(self.cells) + 1, "")
+        for ref in self._open(given):
+            worst = 0
+            for cell in self.cells[ref]:
+                worst = max(worst, self.best(_given({**known, ref: cell}))[0])
+                if worst + 1 >= found[0]:
+                    break
+            found = min(found, (worst + 1, ref), key=lambda pair: pair[0])
+        return found if found[1] else (0, "")
+
+    def _open(self, given: Given) -> list[str]:
+        known = {r for r, _ in given}
+        return [r for g in self.groups if Verdict.NOT_KNOWN in g.verdicts(given) for r in g.refs if r not in known]
+
+    def order(self) -> tuple[list[str], int]:
+        """Return the figures along the worst case."""
+        given: Given = ()
+        order: list[str] = []
+        worst = self.best(given)[0]
+        while True:
+            _, ref = self.best(given)
+            if not ref:
+                return order, worst
+            order.append(ref)
+            known = dict(given)
+            given = max(
+                (_given({**known, ref: c}) for c in self.cells[ref]),
+                key=lambda g: (self.best(g)[0], not self._says_no(g)),
+            )
+
+    def _says_no(self, given: Given) -> bool:
+        return any(v in NO for g in self.groups for v in g.verdicts(given))
+
+
+def _greedy(groups: Sequence[_Group]) -> tuple[list[str], int]:
+    """Return an order in which each figure leaves the fewest joints open in its worst outcome."""
+    cells = {r: g.cells[r] for g in groups for r in g.refs}
+    given: Given = ()
+    order: list[str] = []
+    while not _settled(groups, given):
+        known = dict(given)
+        best: tuple[tuple[int, int], str, Given] | None = None
+        for group in groups:
+            for ref in group.open_refs(given):
+                after = [(_left(groups, g), g) for c in cells[ref] for g in [_given({**known, ref: c})]]
+                worst = max(after, key=lambda pair: pair[0])
+                key = (worst[0], sum(n for n, _ in after))
+                if best is None or key < best[0]:
+                    best = (key, ref, worst[1])
+        if best is None:
+            break
+        order.append(best[1])
+        given = best[2]
+    return order, len(order)
+
+
+def _left(groups: Sequence[_Group], given: Given) -> int:
+    verdicts = [v for g in groups for v in g.verdicts(given)]
+    return 0 if any(v in NO for v in verdicts) else sum(v is Verdict.NOT_KNOWN for v in verdicts)
+
+
+# -- telling ------------------------------------------------------------------------------------------------------
+
+
+def _told(ref: str, groups: Sequence[_Group], work: Trial) -> Measurement:
+    group = next(g for g in groups if ref in g.refs)
+    return Measurement(ref, _hint(ref, work), group.findings, tuple(_meanings(group, ref)))
+
+
+def _hint(ref: str, work: Trial) -> Hint:
+    slot, _, rest = ref.partition(".")
+    path = rest.partition(":")[0]
+    known = work.bicycle.by_id.get(slot)
+    port, _, figure = path.rpartition(".")
+    if known is None or path == "box":
+        return Hint("which of several sizes its name means" if path == "box" else path.replace("_", " "))
+    ports = RECORD_KINDS[known.kind].ports()
+    return hint(ports[port].kind if port in ports else "record", figure)
+
+
+def _meanings(group: _Group, ref: str) -> Iterable[Meaning]:
+    """Return what the outcomes of one measurement would mean by themselves, like ones in one."""
+    cells = group.cells[ref]
+    found: list[Meaning] = []
+    for at, cell in enumerate(cells):
+        verdict = _alone(group.verdicts(((ref, cell),)))
+        if isinstance(cell, str):
+            found.append(Meaning(word=cell, verdict=verdict))
+            continue
+        numbers = [c for c in cells if isinstance(c, Decimal)]
+        place = numbers.index(cell)
+        edge = place % 2 == 1
+        low = cell if edge else numbers[place - 1] if place else None
+        high = cell if edge else numbers[place + 1] if place + 1 < len(numbers) else None
+        now = Meaning(low, high, not edge and low is not None, not edge and high is not None, "", verdict)
+        last = found[-1] if found and at and not found[-1].word else None
+        if last is not None and last.verdict is verdict:
+            found[-1] = replace(last, high=now.high, high_open=now.high_open)
+        else:
+            found.append(now)
+    return found
+
+
+def _alone(verdicts: Sequence[Verdict]) -> Verdict | None:
+    no = [v for v in verdicts if v in NO]
+    if no:
+        return max(no)
+    return None if Verdict.NOT_KNOWN in verdicts else max(verdicts)
