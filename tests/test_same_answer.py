@@ -144,7 +144,7 @@ def test_described_in_place_is_the_same_as_by_number(path: Path) -> None:
             for other, record in fills.items():
                 inline[other] = {"box": record} if isinstance(record, str) else record
             described += 1
-    assert described > 5
+    assert described > 5 or "any" in raw["slots"].values()
     assert findings(read({**raw, "slots": inline})) == findings(read(raw_list(path)))
 
 

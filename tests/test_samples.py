@@ -125,4 +125,17 @@ def test_the_workshop_is_of_the_promised_size_and_kind() -> None:
 
 
 #: Slots that no part of the workshop fills yet.
-WITHOUT_PART = {"front_rim_brake", "rear_rim_brake"}
+WITHOUT_PART = {
+    "chainring_middle",
+    "cog",
+    "cog_lockring",
+    "crank_bolts",
+    "derailleur_hanger",
+    "freewheel",
+    "front_arm_clip",
+    "front_mudguard",
+    "front_rim_brake",
+    "rear_arm_clip",
+    "rear_mudguard",
+    "rear_rim_brake",
+}
