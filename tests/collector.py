@@ -35,7 +35,8 @@ End = Literal["front", "rear", "both"]
 #: Slots that exist at both ends of the bicycle; ``holder`` is the fork or the frame.
 _ENDED = (
     "hub", "hub_adapter", "axle", "spokes", "rim", "rim_tape", "tyre", "tube", "valve", "valve_sleeve", "rotor",
-    "rotor_adapter", "rotor_lockring", "caliper", "mount_adapter", "rim_brake", "brake_lever", "shifter",
+    "rotor_adapter", "rotor_lockring", "caliper", "mount_adapter", "rim_brake", "brake_lever", "shifter", "nipples",
+    "pads", "brake_line", "pull_converter", "rim_brake_adapter", "cable_hanger", "arm_clip", "mudguard",
 )  # fmt: skip
 #: The end of the bicycle that a part belongs to by what it is.
 _OWN_END: Mapping[str, End] = {"fork": "front", "frame": "rear"}
@@ -86,6 +87,10 @@ class FieldRow(_Strict):
     by: str = ""
     pairs: dict[str, dict[str, Any]] = {}
     end: End | None = None
+    #: names made of this field and of those beside it: ``"{speeds}-speed {family}"``
+    phrase: dict[str, str] = {}
+    #: where the numbers of a list go by their count, the largest first
+    ranked: dict[str, tuple[str, ...]] = {}
 
 
 class WordRow(_Strict):
@@ -552,6 +557,12 @@ def _placed(row: FieldRow, found: _Found, work: _Work) -> list[_Placed] | str:
     values = list(found.value) if isinstance(found.value, list | tuple) else [found.value]
     numbers = [_number(v) for v in values]
     exact = [_in_our_unit(n, unit) for n in numbers if n is not None]
+    if row.phrase:
+        return [*out, *_phrased(row, found, work, end)]
+    if row.ranked:
+        order = row.ranked.get(str(len(exact)), ()) if len(exact) == len(values) else ()
+        ranked = zip(order, sorted(exact, reverse=True), strict=False)
+        return [*out, *(_Placed(to, n, end) for to, n in ranked)] if order else ""
     if row.pairs:
         return [*out, *_by_pairs(row, found, work, end)]
     if row.option:
@@ -632,6 +643,17 @@ def _options(row: FieldRow, values: Sequence[Any], work: _Work, end: End | None)
             work.note(sets)
             continue
         out.extend(_Placed(to, v, end, row.option, row.offer, number) for to, v in sets.items())
+    return out
+
+
+def _phrased(row: FieldRow, found: _Found, work: _Work, end: End | None) -> list[_Placed]:
+    """Return the names that a row makes of a field and of the fields beside it."""
+    beside = {"".join(sorted(_name(k, work.which).words)): v for k, v in found.beside.items()}
+    out = []
+    for to, phrase in row.phrase.items():
+        wanted = re.findall(r"\{(\w+)\}", phrase)
+        if all(w in beside for w in wanted):
+            out.append(_Placed(to, phrase.format(**{w: beside[w] for w in wanted}), end))
     return out
 
 

@@ -193,8 +193,8 @@ def test_null_is_not_stated_and_never_a_mismatch() -> None:
 
 
 def test_a_topic_we_do_not_judge_yet_waits() -> None:
-    assert _asked("fluid", fluid="dot_4", brake={"fluid": "dot_4"}).scope == "B"
-    assert _asked("", chain_speed=11, cassette_speed=11).scope == "B"
+    assert _asked("dropper", dropper={"travel_mm": 150}).scope == "B"
+    assert _asked("", fork_new=490, fork_old=525).scope == "B"
 
 
 # ------------------------------------------------------------------------------------------------- whatever is asked
