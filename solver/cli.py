@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 import typer
 from typer.core import TyperGroup
 
-from solver import cli_search
+from solver import cli_reasons, cli_search
 
 if TYPE_CHECKING:
     from catalog_schema.faults import InputFaults
@@ -34,11 +34,11 @@ SHOWN: Final[Mapping[int, str]] = {0: "shown", 2: "not known, the nearest word i
 EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
     "check": CHECKED,
     "meet": CHECKED,
-    "why": CHECKED,
     "interfaces": SHOWN,
     "rule": SHOWN,
     "card": SHOWN,
     **cli_search.EXIT_CODES,
+    **cli_reasons.EXIT_CODES,
 }
 OUR_BUG: Final = 70
 _LONGEST_FAULT: Final = 400
@@ -154,25 +154,6 @@ def meet(
     _show("meet", report, as_json=as_json, full=full, sources=sources, customer=customer)
 
 
-@app.command(epilog=_codes("why"))
-def why(
-    path: ListFile,
-    slots: Annotated[
-        list[str] | None, typer.Argument(metavar="[SLOT...]", help="Only the joints at these slots.")
-    ] = None,
-    catalog: Catalogs = None,
-    as_json: AsJson = False,
-    full: Full = False,
-    sources: Sources = False,
-    customer: Customer = False,
-) -> None:
-    """Why, or why not? The findings at some slots, with what fits there as well."""
-    from solver import questions
-
-    report = questions.why(questions.open_list(path, catalog or ()), slots or ())
-    _show("why", report, as_json=as_json, full=full, sources=sources, customer=customer, everything=bool(slots))
-
-
 @app.command(epilog=_codes("interfaces"))
 def interfaces(
     word: Annotated[str, typer.Argument(metavar="[WORD]", help="A name as printed on a box, or part of one.")] = "",
@@ -240,6 +221,7 @@ def card(
 
 
 cli_search.register(app, _told)
+cli_reasons.register(app, _told)
 
 
 def _show(

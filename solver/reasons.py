@@ -64,6 +64,8 @@ def why(fitting: FittingList, slots: Sequence[str] = (), *, keep: Sequence[str] 
     was = changes.before(fitting, work)
     clashes, complete, misses = _clashes(fitting, work)
     remedies = _remedies(fitting, was, clashes, insisted)
+    if clashes and not remedies.changes and fitting.catalog.parts and not misses:
+        misses = _misses(fitting, was, clashes[0], insisted)
     if wanted:
         homes = {e.slots[0] for e in work.entries if wanted & set(e.slots)} | wanted
         clashes = [c for c in clashes if homes & {*c.picks, *c.open_slots}]
@@ -105,6 +107,13 @@ def _single(fitting: FittingList, was: Before, clashes: Sequence[Clash], keep: f
             tried = exchange.exchange(fitting, was, entry, "price")
             found += [c for c in (*tried.substitutes, *tried.with_adapter) if c.exit_code != 1]
     return sorted(found, key=lambda c: changes.handiest(c, was))
+
+
+def _misses(fitting: FittingList, was: Before, clash: Clash, keep: frozenset[str]) -> tuple[Misses, ...]:
+    """Return why nothing of the shelf serves in place of each pick of a clash; the frame comes last."""
+    entries = [e for e in was.work.entries if e.slots[0] in clash.picks and not keep & set(e.slots)]
+    entries.sort(key=lambda e: "frame" in e.slots)
+    return tuple(exchange.exchange(fitting, was, e, "price").misses for e in entries)
 
 
 def clashes(fitting: FittingList) -> tuple[list[Clash], bool]:

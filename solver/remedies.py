@@ -22,8 +22,8 @@ class Clash:
 
     ``picks`` are slots, each standing for all that its part fills, in bicycle order; ``findings`` the joints that make
     it so, none of which can be left out. ``searched``: they clash because nothing in the open catalogues goes between
-    them; ``open_slots`` are then the slots that stay empty, ``joints`` what cannot be met there. ``fills`` are all slots
-    of each pick, ``names`` its number or label.
+    them; ``open_slots`` are then the slots that stay empty, ``joints`` what cannot be met there. ``fills`` are all
+    slots of each pick, ``names`` its number or label.
     """
 
     picks: tuple[str, ...]

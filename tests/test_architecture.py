@@ -28,6 +28,7 @@ ALLOWED = {
     "solver.explain": {
         *("catalog_schema", "solver.formulas", "solver.report", "solver.rules"),
         *("solver.graph", "solver.network", "solver.engine", "solver.explain", "solver.builds"),
+        *("solver.engine.problem", "solver.remedies"),
     },
     "solver.bench": {
         *("catalog_schema", "solver.formulas", "solver.report", "solver.rules"),
@@ -38,6 +39,11 @@ ALLOWED = {
         *("solver.engine", "solver.engine.problem", "solver.explain", "solver.bench", "solver.questions"),
     },
     "solver.builds": {"catalog_schema", "solver.report"},
+    "solver.remedies": {"catalog_schema", "solver.report"},
+    "solver.reasons": {
+        *("catalog_schema", "solver.report", "solver.rules", "solver.explain", "solver.questions", "solver.remedies"),
+        "solver.reasons",
+    },
     "solver.search": {
         *(
             "catalog_schema",
@@ -52,8 +58,13 @@ ALLOWED = {
     "solver.searching": {
         *("catalog_schema", "solver.report", "solver.engine", "solver.explain", "solver.builds", "solver.search"),
     },
-    "solver.wording": {"catalog_schema", "solver.report", "solver.builds", "solver.wording"},
-    "solver.render": {"catalog_schema", "solver.report", "solver.builds", "solver.wording", "solver.render"},
+    "solver.wording": {"catalog_schema", "solver.report", "solver.builds", "solver.remedies", "solver.wording"},
+    "solver.render": {
+        *("catalog_schema", "solver.report", "solver.builds", "solver.remedies", "solver.wording", "solver.render"),
+    },
+    "solver.cli_reasons": {
+        *("catalog_schema", "solver.report", "solver.questions", "solver.reasons", "solver.wording", "solver.render"),
+    },
     "solver.cli_search": {
         *("catalog_schema", "solver.report", "solver.builds", "solver.questions", "solver.searching"),
         *("solver.wording", "solver.render"),
@@ -66,13 +77,14 @@ ALLOWED = {
         "solver.render",
         "solver.cli",
         "solver.cli_search",
+        "solver.cli_reasons",
     },
     "solver.__main__": {"solver.cli"},
 }
 
 #: Outside libraries and the only layers that may import them.
 FENCES = {
-    "typer": {"solver.cli", "solver.cli_search"},
+    "typer": {"solver.cli", "solver.cli_search", "solver.cli_reasons"},
     "rich": {"solver.render", "solver.cli"},
     "networkx": {"solver.graph", "solver.engine", "solver.explain", "solver.bench"},
     "numpy": {"solver.network", "solver.engine", "solver.engine.problem"},

@@ -8,34 +8,21 @@ out does come out.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Final
 
 from catalog_schema.hints import Hint, hint
-from catalog_schema.parts import Part
-from catalog_schema.quantity import Limit, Measure, Range
 from catalog_schema.records import RECORD_KINDS
-from catalog_schema.resolve import Known, Variant
+from solver.explain.supposing import Cell, Given, cells_of, given_of, supposing
 from solver.explain.trial import Trial
-from solver.network.projection import readings
 from solver.remedies import Meaning, Measurement
 from solver.report import NO, Finding, Verdict
-from solver.rules.evaluating import Entry, links
-from solver.rules.figures import Fork, Tree
-from solver.rules.judging import Filled, figure_type, outcomes
-from solver.rules.registry import JOINTS, Outcome
 
 #: Up to so many missing figures the order is proven to be the shortest.
 EXACT: Final = 6
 _MOST_STATES: Final = 700
-_MOST_TRIALS: Final = 40
-_NOT_PRINTED: Final = "not-printed"
-_OTHER: Final = "another word"
-
-Cell = Decimal | str
-Given = tuple[tuple[str, Cell], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +50,7 @@ class _Group:
         """Return the verdict of each finding; one that is not judged any more cannot say no."""
         mine = tuple(g for g in given if g[0] in self.refs)
         if mine not in self.kept:
-            found = _with(self.work, mine).findings()
+            found = supposing(self.work, mine).findings()
             self.kept[mine] = tuple(
                 found[f].verdict if found[f].state == "judged" else Verdict.FITS for f in self.findings
             )
@@ -123,7 +110,7 @@ def _groups(work: Trial, open_ones: Sequence[Finding]) -> tuple[list[_Group], bo
         slots = {s for f in open_ones if f.id in ids for s in (*f.slots, *f.through)}
         near = work.about(frozenset(slots))
         wanted = sorted(refs)
-        cells = _cells(near, named, wanted)
+        cells = cells_of(near, named, wanted)
         small = _product(len(cells[r]) for r in wanted) <= _MOST_STATES
         exact = exact and (small or len(wanted) > EXACT)
         group = _Group(near, named, tuple(wanted), cells)
@@ -151,7 +138,7 @@ def _completions(group: _Group, without: str = "") -> Iterable[Given]:
 
 def _can_alter(group: _Group, ref: str) -> bool:
     for rest in _completions(group, ref):
-        found = {_class(group.verdicts(_given({**dict(rest), ref: c}))) for c in group.cells[ref]}
+        found = {_class(group.verdicts(given_of({**dict(rest), ref: c}))) for c in group.cells[ref]}
         if len(found) > 1:
             return True
     return False
@@ -168,129 +155,11 @@ def _class(verdicts: Sequence[Verdict]) -> object:
     return (tuple(v is Verdict.NOT_KNOWN for v in verdicts), max(verdicts))
 
 
-def _given(values: Mapping[str, Cell]) -> Given:
-    return tuple(sorted(values.items(), key=lambda item: item[0]))
-
-
 def _product(sizes: Iterable[int]) -> int:
     out = 1
     for size in sizes:
         out *= size
     return out
-
-
-def _cells(work: Trial, ids: Sequence[str], refs: Sequence[str]) -> dict[str, list[Cell]]:
-    """Return for each figure values that stand for all that may be found: at and between the edges of the rules."""
-    edges: dict[str, set[Cell]] = {r: set() for r in refs}
-    for _ in range(2):
-        before = {r: set(e) for r, e in edges.items()}
-        trials: list[Given] = [()]
-        for ref in refs:
-            trials += [((ref, c),) for c in _between(ref, edges[ref], work)]
-        for pair in itertools.islice(itertools.combinations(refs, 2), 15):
-            some = [_between(r, edges[r], work)[:5] for r in pair]
-            trials += [_given(dict(zip(pair, c, strict=True))) for c in itertools.product(*some)]
-        for given in trials[:_MOST_TRIALS]:
-            for cause, edge in _asked(_with(work, given), ids):
-                ref = cause if cause in edges else cause.partition(":")[0]
-                if ref in edges:
-                    edges[ref].add(edge)
-        if edges == before:
-            break
-    return {r: _between(r, edges[r], work) for r in refs}
-
-
-def _between(ref: str, edges: Iterable[Cell], work: Trial) -> list[Cell]:
-    slot, _, path = ref.partition(".")
-    if path == "box":
-        entry = next(e for e in work.entries if slot in e.slots)
-        return [str(i) for i in range(len(entry.parts[0].fills[slot]))]
-    kind = _type(slot, path.partition(":")[0], work)
-    if kind == "word":
-        words: list[Cell] = sorted(e for e in edges if isinstance(e, str) and e[:1] != "=" and e != _NOT_PRINTED)
-        return [*words, _OTHER]
-    numbers = sorted(e for e in edges if isinstance(e, Decimal))
-    found: list[Cell] = []
-    for number in numbers:
-        last = found[-1] if found else None
-        found.append(number / 2 if not isinstance(last, Decimal) else (last + number) / 2)
-        found.append(number)
-    top = numbers[-1] + 1 if numbers else Decimal(100)
-    found.append(top)
-    return [_NOT_PRINTED, *found] if kind == "limit" else found
-
-
-def _asked(work: Trial, ids: Sequence[str]) -> Iterable[tuple[str, Cell]]:
-    """Return every (figure, edge) that the rules of some findings ask for."""
-    filled = {s: Filled(work.bicycle.by_id[s].kind, e.parts[0].fills[s]) for e in work.entries for s in e.slots}
-    filled |= {s: f for s, f in work.fixed.items() if s not in filled}
-    for finding_id in ids:
-        name, _, at = finding_id.partition("@")
-        joint = JOINTS[name]
-        place = next(p for p in joint.places if p.name == at)
-        adapter = place.adapter if place.adapter in filled else ""
-        for test in joint.tests:
-            for roles in links(joint, test, place, adapter):
-                if not all(roles[r] in filled for r in joint.roles_of(test)):
-                    continue
-                for known in readings(test, roles, filled):
-                    tree = outcomes(test, roles, known, filled, work.library)
-                    yield from _questions(tree)
-
-
-def _questions(tree: Tree[Outcome]) -> Iterable[tuple[str, Cell]]:
-    if isinstance(tree, Fork):
-        if tree.question.edge is not None:
-            for cause in tree.question.causes:
-                yield cause, tree.question.edge
-        yield from _questions(tree.yes)
-        yield from _questions(tree.no)
-
-
-def _type(slot: str, path: str, work: Trial) -> str:
-    known = work.bicycle.by_id.get(slot)
-    return figure_type(known.kind if known is not None else "", path)
-
-
-# -- putting a figure in ------------------------------------------------------------------------------------------
-
-
-def _with(work: Trial, given: Given) -> Trial:
-    """Return the list with some figures known."""
-    if not given:
-        return work
-    entries = []
-    for entry in work.entries:
-        mine = [(ref, cell) for ref, cell in given if ref.partition(".")[0] in entry.slots]
-        entries.append(Entry(entry.slots, tuple(_part(p, mine, work) for p in entry.parts)) if mine else entry)
-    return replace(work, entries=tuple(entries))
-
-
-def _part(part: Part, given: Sequence[tuple[str, Cell]], work: Trial) -> Part:
-    fills = dict(part.fills)
-    for ref, cell in given:
-        slot, _, path = ref.partition(".")
-        if slot not in fills:
-            continue
-        if path == "box":
-            fills[slot] = (fills[slot][int(cell)],) if int(cell) < len(fills[slot]) else fills[slot]
-        else:
-            fills[slot] = tuple(_known(v, path, cell, _type(slot, path.partition(":")[0], work)) for v in fills[slot])
-    return replace(part, fills=fills)
-
-
-def _known(variant: Variant, path: str, cell: Cell, kind: str) -> Variant:
-    name, _, end = path.partition(":")
-    if end:
-        was = variant.get(name)
-        span = was.value if was is not None and isinstance(was.value, Range) else Range(None, None)
-        number = cell if isinstance(cell, Decimal) else None
-        return {**variant, name: Known(Range(number, span.high) if end == "from" else Range(span.low, number))}
-    if kind == "limit":
-        return {**variant, name: Known(Limit(cell if isinstance(cell, Decimal) else None))}
-    if isinstance(cell, Decimal):
-        return {**variant, name: Known(Measure(cell))}
-    return {**variant, name: Known(cell)}
 
 
 # -- the order ----------------------------------------------------------------------------------------------------
@@ -321,7 +190,7 @@ class _Exact:
         for ref in self._open(given):
             worst = 0
             for cell in self.cells[ref]:
-                worst = max(worst, self.best(_given({**known, ref: cell}))[0])
+                worst = max(worst, self.best(given_of({**known, ref: cell}))[0])
                 if worst + 1 >= found[0]:
                     break
             found = min(found, (worst + 1, ref), key=lambda pair: pair[0])
@@ -343,7 +212,7 @@ class _Exact:
             order.append(ref)
             known = dict(given)
             given = max(
-                (_given({**known, ref: c}) for c in self.cells[ref]),
+                (given_of({**known, ref: c}) for c in self.cells[ref]),
                 key=lambda g: (self.best(g)[0], not self._says_no(g)),
             )
 
@@ -361,7 +230,7 @@ def _greedy(groups: Sequence[_Group]) -> tuple[list[str], int]:
         best: tuple[tuple[int, int], str, Given] | None = None
         for group in groups:
             for ref in group.open_refs(given):
-                after = [(_left(groups, g), g) for c in cells[ref] for g in [_given({**known, ref: c})]]
+                after = [(_left(groups, g), g) for c in cells[ref] for g in [given_of({**known, ref: c})]]
                 worst = max(after, key=lambda pair: pair[0])
                 key = (worst[0], sum(n for n, _ in after))
                 if best is None or key < best[0]:

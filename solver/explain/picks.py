@@ -80,7 +80,13 @@ class Picks:
             yield reds
             if not reds:
                 return
-            waiting += min(([now | {h} for h in self._helpers(f, now)] for f in reds), key=lambda more: len(more))
+            waiting += self._more(reds, now)
+
+    def _more(self, reds: tuple[Finding, ...], now: Things) -> list[Things]:
+        """Return the sets to try next: with each helper of the joint that has the fewest."""
+        helping: list[list[int]] = [self._helpers(f, now) for f in reds]
+        fewest = min(range(len(helping)), key=lambda i: len(helping[i]))
+        return [now | {h} for h in helping[fewest]]
 
     def _helpers(self, finding: Finding, there: Things) -> list[int]:
         slots = helping_slots(finding.id)

@@ -112,12 +112,8 @@ class Relaxed:
         for solution in view.best(Objective(price=1, extra=extra)):
             chosen = {i for i in solution.items if i != NOTHING}
             given_up = frozenset(t for t in self.free if not self.own[t] & chosen)
-            bought = tuple(
-                sorted(
-                    (by_ident[i] for i in chosen if i not in mine and not _listed(by_ident[i], self.work)),
-                    key=lambda c: self.work.bicycle.order[c.slots[0]],
-                )
-            )
+            fresh = (by_ident[i] for i in chosen if i not in mine and not _listed(by_ident[i], self.work))
+            bought = tuple(sorted(fresh, key=lambda c: self.work.bicycle.order[c.slots[0]]))
             adapters: list[tuple[str, Part]] = []
             extras: list[str] = []
             for _, item in solution.hidden_items:
@@ -206,9 +202,29 @@ def relaxed(
         n: frozenset(c.ident for c in network.candidates.all if any(c.part is p for p in found))
         for n, found in copies.items()
     }
-    view = open_problem(network.problem)
+    view = _without(open_problem(network.problem), network, _doubled(network, work, own))
     out = frozenset(i for i, e in enumerate(work.entries) if set(e.slots) & set(banned))
     return Relaxed(work, network, view, own, free, out)
+
+
+def _doubled(network: Network, work: Trial, own: Mapping[int, frozenset[int]]) -> frozenset[int]:
+    """Return candidates that are a listed part once more, as the catalogue has it: to keep a part is no exchange."""
+    found: set[int] = set()
+    for number, idents in own.items():
+        mine = {network.by_ident[i].slots for i in idents}
+        parts = work.entries[number].parts
+        found |= {c.ident for c in network.candidates.all if c.slots in mine and any(c.part is p for p in parts)}
+    return frozenset(found)
+
+
+def _without(view: View, network: Network, idents: frozenset[int]) -> View:
+    masks: dict[int, Any] = {}
+    for number in network.places:
+        stacks = network.problem.relations[number].stacks
+        for ident in sorted(idents):
+            if stacks is not None and (stacks.ident == ident).any():
+                masks[number] = masks.get(number, stacks.ident != -2) & (stacks.ident != ident)
+    return view.restricted(items=masks)
 
 
 def _network(
