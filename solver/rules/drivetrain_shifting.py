@@ -212,14 +212,14 @@ CHAIN_ON_RINGS = joint(
 @CHAIN_ON_RINGS.test(
     "gears",
     reasons={"tooth-too-thick": Verdict.NO_FIT, "steps-not-told": Verdict.NOT_KNOWN},
-    asked_if=("crank.rings.speeds",),
+    asked_if=("chain.plates.speeds", "crank.rings.speeds"),
     chain_gears=deciding("chain.plates.speeds"),
     ring_gears=deciding("crank.rings.speeds"),
     steps=trade_figure("shifting.ring-steps"),
     classes=trade_figure("shifting.chain-steps"),
 )
 def chain_gears_on_rings(chain_gears: Num, ring_gears: Num, steps: Band, classes: Band) -> Outcome:
-    """The rings are made for the gears of the chain, give or take two; asked where somebody states for how many.
+    """The rings are made for the gears of the chain, give or take two; asked where both are stated.
 
     A wide chain runs on thin teeth, with noise. A chain for several gears does not go on the teeth of a single-speed
     ring for wide chains.
@@ -255,7 +255,7 @@ def tooth_between_plates(inner: Num, tooth: Num, room: Band) -> Outcome:
 @CHAIN_ON_RINGS.test(
     "shape",
     reasons=_SHAPE_REASONS,
-    asked_if=("crank.rings.speeds",),
+    asked_if=("chain.plates.speeds", "crank.rings.speeds"),
     chain_gears=deciding("chain.plates.speeds"),
     chain_shape=deciding("chain.plates.shape"),
     ring_gears=deciding("crank.rings.speeds"),
@@ -266,7 +266,10 @@ def tooth_between_plates(inner: Num, tooth: Num, room: Band) -> Outcome:
 def chain_shape_on_rings(
     chain_gears: Num, chain_shape: WordFigure, ring_gears: Num, teeth: WordFigure, steps: Band, pairs: RowTable
 ) -> Outcome:
-    """Rollers and plates suit the teeth of the rings; up to 11 gears both have one shape."""
+    """Rollers and plates suit the teeth of the rings; up to 11 gears both have one shape.
+
+    Asked where the gears of both are stated.
+    """
     if chain_gears <= steps["plain_to"]:
         if ring_gears <= steps["plain_to"]:
             return fits()
@@ -608,17 +611,16 @@ def stops(stops: Num, cogs: Num) -> Outcome:
     return fits() if stops == cogs else no_fit("motor-counts-otherwise")
 
 
-# ------------------------------------------------------------------------------------------------ derailleur capacity
+# ---------------------------------------------------------------------------------------- derailleur, slack and cogs
 
-CAPACITY = joint(
-    "drivetrain.derailleur-capacity",
-    "rear derailleur over cassette and rings",
+SLACK = joint(
+    "drivetrain.derailleur-slack",
+    "rear derailleur and the slack of the chain",
     """
-    What meets: the cage of the rear derailleur, the cogs under it, and the slack of the chain.
+    What meets: the cage of the rear derailleur, and the slack that rings and cogs leave in the chain.
 
     Why it matters: the cage takes up the difference between the longest and the shortest way of the chain. If it
-    cannot, the chain is either too short for the largest ring and cog, or hangs down on the smallest. The upper pulley
-    also needs room under the largest cog.
+    cannot, the chain is either too short for the largest ring and cog, or hangs down on the smallest.
 
     What to do: count the teeth. Largest ring less smallest, plus largest cog less smallest, is the capacity that is
     needed.
@@ -628,13 +630,25 @@ CAPACITY = joint(
     Caution: size the chain on the largest ring and the largest cog, on a sprung frame at its longest travel. A chain
     that is too short tears the derailleur off and can lock the wheel.
     """,
-    place(
-        adapter="hanger_link",
-        derailleur="rear_derailleur",
-        cassette="cassette",
-        crank="crank",
-        extender="hanger_link",
-    ),
+    place(derailleur="rear_derailleur", cassette="cassette", crank="crank"),
+)
+
+UNDER_COGS = joint(
+    "drivetrain.derailleur-under-cogs",
+    "rear derailleur under the cogs",
+    """
+    What meets: the upper pulley of the rear derailleur and the cogs.
+
+    Why it matters: the pulley needs room under the largest cog; far from the smallest one it shifts badly.
+
+    What to do: keep within the cogs that the derailleur's maker prints. A hanger extension lowers the derailleur for
+    some larger cogs, and does not change the slack that it takes up.
+
+    Measure: count the teeth of the smallest and the largest cog; the limits stand in the derailleur's leaflet.
+
+    Caution: a pulley that runs into the cog bends the hanger, and a bent hanger puts the derailleur into the spokes.
+    """,
+    place(adapter="hanger_link", derailleur="rear_derailleur", cassette="cassette", extender="hanger_link"),
 )
 
 _CAPACITY_REASONS: Final[Mapping[str, Verdict | tuple[Verdict, ...]]] = {
@@ -656,10 +670,9 @@ def _taken_up(needed: Num, capacity: LimitFigure, cage: WordFigure, classes: Row
     return not_known("capacity-by-cage")
 
 
-@CAPACITY.test(
+@SLACK.test(
     "slack",
     reasons=_CAPACITY_REASONS,
-    links=(),
     asked_unless=("crank.rings.single_teeth",),
     capacity=limit("derailleur.cage.capacity_teeth", "function"),
     cage=deciding("derailleur.cage.length"),
@@ -684,10 +697,9 @@ def slack(
     )
 
 
-@CAPACITY.test(
+@SLACK.test(
     "slack-one-ring",
     reasons=_CAPACITY_REASONS,
-    links=(),
     asked_if=("crank.rings.single_teeth",),
     ring=deciding("crank.rings.single_teeth"),
     capacity=limit("derailleur.cage.capacity_teeth", "function"),
@@ -703,7 +715,7 @@ def slack_one_ring(
     return _taken_up(formulas.capacity_needed(ring, ring, largest_cog, smallest_cog), capacity, cage, classes)
 
 
-@CAPACITY.test(
+@UNDER_COGS.test(
     "largest-cog",
     reasons={"cog-too-large": (Verdict.NO_FIT, Verdict.NEEDS_ADAPTER)},
     links=(),
@@ -725,7 +737,7 @@ def largest_cog(most: LimitFigure, largest_cog: Num, reach: Num, extension: Adap
     return no_fit("cog-too-large")
 
 
-@CAPACITY.test(
+@UNDER_COGS.test(
     "smallest-cog",
     reasons={"cog-too-small": Verdict.NO_FIT},
     links=(),
@@ -740,10 +752,9 @@ def smallest_cog_under_cage(least: LimitFigure, smallest_cog: Num) -> Outcome:
     return no_fit("cog-too-small")
 
 
-@CAPACITY.test(
+@SLACK.test(
     "ring-difference",
     reasons={"rings-too-far-apart": Verdict.NO_FIT},
-    links=(),
     asked_if=("derailleur.cage.front_difference_teeth",),
     asked_unless=("crank.rings.single_teeth",),
     most=limit("derailleur.cage.front_difference_teeth", "function"),
@@ -1009,16 +1020,16 @@ def slot_gap(gap: Num, ring: Num | None, bounds: Band) -> Outcome:
 
 # ------------------------------------------------------------------------------------------ front derailleur and rings
 
-FRONT_AND_RINGS = joint(
-    "drivetrain.front-derailleur-and-rings",
-    "front derailleur over the rings",
+FRONT_CAGE = joint(
+    "drivetrain.front-cage-over-ring",
+    "front derailleur over the outer ring",
     """
-    What meets: the cage of the front derailleur and the rings.
+    What meets: the outer plate of the front derailleur's cage and the outer ring.
 
-    Why it matters: the outer plate follows the curve of one size of ring, the tail of the cage hangs low enough for one
-    difference between the rings, and the middle ring of three needs its step.
+    Why it matters: the plate follows the curve of one size of ring. On a larger ring its tail is in the way, on a much
+    smaller one the chain finds a gap.
 
-    What to do: take a derailleur made for the outer ring and for the difference to the smallest.
+    What to do: take a derailleur made for the outer ring.
 
     Measure: count the teeth; set the cage 1 to 3 mm over the outer ring.
 
@@ -1027,8 +1038,44 @@ FRONT_AND_RINGS = joint(
     place(derailleur="front_derailleur", crank="crank"),
 )
 
+FRONT_DEPTH = joint(
+    "drivetrain.front-cage-depth",
+    "front derailleur and the inner ring",
+    """
+    What meets: the tail of the front derailleur's cage and the chain on the inner ring.
 
-@FRONT_AND_RINGS.test(
+    Why it matters: the cage hangs low enough for one difference between outer and inner ring; over it the chain drags
+    on the tail.
+
+    What to do: take a derailleur made for that difference, or rings that lie closer together.
+
+    Measure: count the teeth of outer and inner ring; the capacity stands in the derailleur's leaflet.
+
+    Caution: try the smallest gear on the stand before anybody rides.
+    """,
+    place(derailleur="front_derailleur", crank="crank"),
+)
+
+FRONT_AND_RINGS = joint(
+    "drivetrain.front-derailleur-and-rings",
+    "front derailleur and the steps and line of the rings",
+    """
+    What meets: the plates of the front derailleur, and where the rings stand.
+
+    Why it matters: of three rings the middle one needs its step; the screws move the cage only so far from its line;
+    and a ring whose teeth hold the chain cannot be shifted at all.
+
+    What to do: take rings and derailleur made for each other.
+
+    Measure: count the teeth; the line of the rings with a caliper from the middle of the seat tube.
+
+    Caution: set both limit screws; a chain thrown over the outer ring jams at the crank.
+    """,
+    place(derailleur="front_derailleur", crank="crank"),
+)
+
+
+@FRONT_CAGE.test(
     "outer-ring",
     reasons={"ring-too-large": Verdict.NO_FIT, "ring-far-below": Verdict.NOT_KNOWN},
     asked_unless=("crank.rings.single_teeth",),
@@ -1050,7 +1097,7 @@ def outer_ring(most: LimitFigure, least: LimitFigure | None, ring: Num, below: B
     return fits("cage-above-ring") if ring >= most.number - below["teeth"] else not_known("ring-far-below")
 
 
-@FRONT_AND_RINGS.test(
+@FRONT_DEPTH.test(
     "ring-difference",
     reasons={"rings-too-far-apart": Verdict.NO_FIT},
     asked_unless=("crank.rings.single_teeth",),
