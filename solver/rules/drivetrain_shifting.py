@@ -526,7 +526,6 @@ def gears(lever: WordFigure, action: WordFigure | None, clicks: Num, cogs: Num) 
         "cogs-not-told": Verdict.NOT_KNOWN,
         "ratio-not-told": Verdict.NOT_KNOWN,
         "pitch-not-told": Verdict.NOT_KNOWN,
-        "two-spacings": Verdict.NOT_KNOWN,
     },
     asked_if=("cassette.bore.speeds",),
     asked_unless=("derailleur.drive.ratio",),
@@ -596,7 +595,7 @@ def family(
     if not known or not all(isinstance(pitch, Decimal) for pitch in known):
         return not_known("pitch-not-told")
     said = [_stepped(pull * ratio, p, cogs, slop, *taken) for p in known if isinstance(p, Decimal)]
-    return _alike(said, "two-spacings")
+    return _alike(said, "pitch-not-told")
 
 
 @SHIFT_SYSTEM.test(
