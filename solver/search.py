@@ -251,8 +251,8 @@ class Search:
         if by == "soonest":
             return view.soonest(self.limits)
         if weights is not None and (int(weights.group(1)) or int(weights.group(2))):
-            # a price is in hundredths, a mass in thousandths
-            price, mass = int(weights.group(1)) * 10, int(weights.group(2))
+            # prices are in whole cents, masses in thousandths of a gram
+            price, mass = int(weights.group(1)) * 1000, int(weights.group(2))
             return view.best(Objective(price=price, mass=mass), self.limits)
         if by not in ("price", "mass"):
             faults = FaultList("--by")

@@ -93,8 +93,10 @@ class Maker:
 
     def frame(self) -> Raw:
         upper, lower = self.of("head")
+        rear = self.of("rear")
+        rear = "QR 130" if rear == "QR 135" and self.rng.random() < 0.4 else rear
         line = self.words(
-            self.of("material"), f"upper {upper}", f"lower {lower}", self.of("rear"), self.of("mount"),
+            self.of("material"), f"upper {upper}", f"lower {lower}", rear, self.of("mount"),
             f"max {self.of('most')}", self.of("post"), f"{self.of('collar')} collar",
         )  # fmt: skip
         return {
@@ -154,7 +156,10 @@ class Maker:
 
     def rim(self) -> Raw:
         line = self.words(self.of("rim"), self.rng.choice(("28h", "32h")))
-        return {"box": line, "material": "aluminium"}
+        hole = self.stated(
+            dia_mm=self.number(self.rng.choice((6.5, 6.5, 8.5))), rim_depth_mm=self.rng.choice((18, 22, 40))
+        )
+        return {"box": line, "material": "aluminium", "valve_hole": hole}
 
     def tyre(self) -> Raw:
         width = self.rng.choice(self.of("tyre"))
@@ -226,18 +231,18 @@ def shop(rng: random.Random, home: str, *, scarce: bool = False) -> Raw:
 def converting(maker: Maker, record: Raw) -> list[Raw]:
     """Return the settings of a rear hub: end caps that replace its axle, and a body that its maker may offer."""
     rng = maker.rng
-    caps = [{"name": "as it comes", "offer": "as-shipped"}]
+    caps: list[Raw] = [{"name": "as it comes", "offer": "as-shipped"}]
     for name, axle in (("135", "QR 135"), ("142", "12x142"), ("148", "12x148")):
         offer = rng.choice(("in-the-box", "sold", "not-sold", "not-stated"))
         caps.append({"name": name, "offer": offer, "number": f"CAP-{name}", "rear_hub": {"axle": axle}})
     if rng.random() < 0.15:
         caps = caps[1:]
-    bodies = [
+    bodies: list[Raw] = [
         {"name": "as it comes", "offer": "as-shipped"},
         {"name": "XDR", "offer": rng.choice(("sold", "in-the-box")), "number": "BODY-X", "rear_hub": {"driver": "XDR"}},
         {"name": "MS", "offer": "sold", "number": "BODY-M", "rear_hub": {"driver": "micro spline"}},
     ]
-    groups = [{"name": "end caps", "complete": rng.random() < 0.7, "options": caps}]
+    groups: list[Raw] = [{"name": "end caps", "complete": rng.random() < 0.7, "options": caps}]
     if rng.random() < 0.5:
         groups.append({"name": "body", "complete": rng.random() < 0.7, "options": bodies})
     return groups
@@ -288,7 +293,7 @@ def catalog(seed: int, per_slot: int, *, missing: float = 0.01, measured: float 
     parts: dict[str, Raw] = {}
     for home in HOMES:
         for i in range(per_slot):
-            parts[f"{home}-{i}"] = part(maker, home, settings=rng.random() < 0.1)
+            parts[f"{home}-{i}"] = part(maker, home, settings=i % 10 == 3)
     for i in range(max(2, per_slot // 20)):
         parts[f"wheels-{i}"] = wheelset(maker)
         parts[f"frameset-{i}"] = frameset(maker)
