@@ -419,6 +419,7 @@ class Crank(Record):
     spindle: drivetrain_cranks.CrankSpindle | None = None
     spider: drivetrain_cranks.Spider | None = None
     inner_spider: drivetrain_cranks.InnerSpider | None = None
+    arm: drivetrain_cranks.CrankArm | None = None
     eye: drivetrain_cranks.PedalEye | None = None
     chain_room: tyres_use.ChainRoom | None = None
     rings: drivetrain_shifting.Rings | None = None

@@ -121,6 +121,12 @@ class ChainringTeeth(Port):
     teeth: Count = None
 
 
+class CrankArm(Port):
+    """The arms of the cranks. ``length_mm`` is from the middle of the spindle to the middle of the pedal."""
+
+    length_mm: Figure = None
+
+
 class PedalEye(Port):
     """The hole for a pedal in a crank arm; ``side`` where one arm alone is meant."""
 

@@ -76,12 +76,14 @@ def _clamped(
     shimmed = any(thread == str(pair["thread"]) for pair in shim.pairs)
     if form == "bevel":
         if not narrow:
-            return no_fit("bore-differs")
+            return not_known("bore-to-ask") if shimmed else no_fit("bore-differs")
         if not width.within(span["from_mm"], span["to_mm"]):
             return no_fit("width-differs")
         return needs_work("shell-to-chamfer")
     if not narrow and not shimmed:
         return no_fit("bore-differs")
+    if width > made_for + span["play_mm"] and width <= made_for + span["faced_mm"]:
+        return needs_work("shell-to-face")
     if not width.near(made_for, span["play_mm"]):
         return no_fit("width-differs")
     return fits() if narrow else needs_adapter("sleeve-too-thin", shim.row)
@@ -100,6 +102,8 @@ def _clamped(
         "bore-differs": Verdict.NO_FIT,
         "width-differs": Verdict.NO_FIT,
         "shell-to-chamfer": Verdict.NEEDS_WORK,
+        "shell-to-face": Verdict.NEEDS_WORK,
+        "bore-to-ask": Verdict.NOT_KNOWN,
         "sleeve-too-thin": Verdict.NEEDS_ADAPTER,
     },
     form=deciding("bracket.cups.form"),
