@@ -60,6 +60,8 @@ class PartName(_Strict):
     id: str
     names: tuple[str, ...]
     end: End | None = None
+    #: the slot of a part that is named without any figure, where that is not the id
+    slot: str = ""
 
 
 class FieldRow(_Strict):
@@ -468,7 +470,7 @@ def _fields(question: Question, work: _Work) -> Iterator[_Found]:
         part = _part(key, work)
         if part is not None and isinstance(value, Mapping):
             if not value:
-                work.placed.append(_Placed(f"{part.id}.", None, part.end))
+                work.placed.extend(_named(part.id, part.end, work))
             for name, inner in value.items():
                 yield _Found(part.id, part.end, name, inner, f"{key}.{name}", {**question.parts, **value})
         elif part is not None:
@@ -478,6 +480,12 @@ def _fields(question: Question, work: _Work) -> Iterator[_Found]:
                 yield _Found("question", None, f"{key} {name}".strip(), inner, f"{key}.{name}", question.parts)
         else:
             yield _Found("question", None, key, value, key, question.parts)
+
+
+def _named(part: str, end: End | None, work: _Work) -> list[_Placed]:
+    """Return the slot of a part of which no figure is stated."""
+    slot = next((p.slot for p in work.t.part if p.id == part and p.slot), part)
+    return [_Placed(f"{slot}.", None, end)]
 
 
 def _part(key: str, work: _Work) -> PartName | None:
@@ -502,7 +510,7 @@ def _place(found: _Found, topic: str, work: _Work) -> None:
     work.parts.add(found.part)
     if found.value is None or found.value in ("?", "unknown", "not stated"):
         if found.part != "question":
-            work.placed.append(_Placed(f"{found.part}.", None, found.end))
+            work.placed.extend(_named(found.part, found.end, work))
         return
     refused = ""
     for row in _rows(found, work):
