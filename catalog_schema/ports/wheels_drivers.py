@@ -7,12 +7,20 @@ from catalog_schema.quantity import Count, Figure, Word
 
 
 class FreewheelBore(Port):
-    """The inside of a screwed-on freewheel; ``thread`` is the nation of its thread."""
+    """The inside of a screwed-on freewheel; ``thread`` is the nation of its thread.
+
+    The figures of its cogs are those of a cassette; ``spline`` is none, a freewheel having no splines.
+    """
 
     thread: Word = None
     speeds: Count = None
     smallest_cog_teeth: Count = None
     largest_cog_teeth: Count = None
+    spline: Word = None
+    pitch_mm: Figure = None
+    spacing: Word = None
+    cog_mm: Figure = None
+    tooth_shape: Word = None
 
 
 class CogBore(Port):

@@ -61,6 +61,7 @@ CHAIN_ON_CASSETTE = joint(
     load.
     """,
     place(chain="chain", cassette="cassette"),
+    place("freewheel", chain="chain", cassette="freewheel"),
 )
 
 
@@ -357,6 +358,7 @@ SHIFT_SYSTEM = joint(
     pedals; a derailleur that goes too far runs into the spokes.
     """,
     place(shifter="rear_shifter", derailleur="rear_derailleur", cassette="cassette"),
+    place("freewheel", shifter="rear_shifter", derailleur="rear_derailleur", cassette="freewheel"),
 )
 
 #: What the steps of a lever may be to the cogs, with the verdict of each.
@@ -630,6 +632,7 @@ SLACK = joint(
     that is too short tears the derailleur off and can lock the wheel.
     """,
     place(derailleur="rear_derailleur", cassette="cassette", crank="crank"),
+    place("freewheel", derailleur="rear_derailleur", cassette="freewheel", crank="crank"),
 )
 
 UNDER_COGS = joint(
@@ -648,6 +651,13 @@ UNDER_COGS = joint(
     Caution: a pulley that runs into the cog bends the hanger, and a bent hanger puts the derailleur into the spokes.
     """,
     place(adapter="hanger_link", derailleur="rear_derailleur", cassette="cassette", extender="hanger_link"),
+    place(
+        "freewheel",
+        adapter="hanger_link",
+        derailleur="rear_derailleur",
+        cassette="freewheel",
+        extender="hanger_link",
+    ),
 )
 
 _CAPACITY_REASONS: Final[Mapping[str, Verdict | tuple[Verdict, ...]]] = {
