@@ -481,7 +481,7 @@ class DerailleurHanger(Record):
 
 
 class HangerLink(Record):
-    """What lies between a rear derailleur and its hanger: its mount sits on the frame, its hanger holds the derailleur."""
+    """What lies between a rear derailleur and its hanger: a mount towards the frame, a hanger for the derailleur."""
 
     mount: drivetrain_shifting.DerailleurMount | None = None
     hanger: drivetrain_shifting.Hanger | None = None

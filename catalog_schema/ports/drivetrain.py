@@ -9,10 +9,11 @@ from catalog_schema.quantity import Count, Figure, Word
 class CassetteBore(Port):
     """The inside of a cassette: the shape that it slides on, and the body that it is made for.
 
-    ``seat`` is the word for the body that it is made for (the rows of ``drivetrain.cassette-seats``). Where nobody
-    states it, speeds and largest cog usually tell; where they do not, it has to be looked up. ``lockring`` says
-    whether the cassette brings its ring. ``pitch_mm`` is from the middle of one cog to that of the next, ``spacing`` the
-    word for it; ``cog_mm`` is the thickness of a cog, ``tooth_shape`` the word for teeth that ask for a chain of their own.
+    ``seat`` is the word for the body that it is made for (the rows of ``drivetrain.cassette-seats``). Where
+    nobody states it, speeds and largest cog usually tell; where they do not, it has to be looked up. ``lockring``
+    says whether the cassette brings its ring. ``pitch_mm`` is from the middle of one cog to that of the next,
+    ``spacing`` the word for it; ``cog_mm`` is the thickness of a cog, ``tooth_shape`` the word for teeth that ask
+    for a chain of their own.
     """
 
     spline: Word = None
