@@ -62,6 +62,18 @@ class Judged:
         """Joints judged no-fit or unsafe that are not the list's own misprint."""
         return tuple(f for f in self.findings if f.verdict in NO and f.id not in self.bike.accepted)
 
+    @property
+    def printed(self) -> tuple[Finding, ...]:
+        """Joints that are decided, or could be: none of the figures that their tests ask for is missing."""
+        return tuple(
+            f for f in self.findings if f.verdict is not Verdict.NOT_KNOWN or not any(t.missing for t in f.tests)
+        )
+
+    @property
+    def decided(self) -> tuple[Finding, ...]:
+        """Joints with another verdict than not-known."""
+        return tuple(f for f in self.findings if f.verdict is not Verdict.NOT_KNOWN)
+
     def number(self, verdict: Verdict) -> int:
         """How many joints have this verdict."""
         return sum(f.verdict is verdict for f in self.findings)
@@ -124,7 +136,11 @@ def summary(judged: Sequence[Judged]) -> str:
     total = f"{'all':<20}{sum(len(j.findings) for j in judged):>8}" + "".join(
         f"{sum(j.number(v) for j in judged) or '.':>14}" for v in words
     )
-    return "\n".join([head, *rows, total])
+    decided, printed = sum(len(j.decided) for j in judged), sum(len(j.printed) for j in judged)
+    short = "".join(
+        f", {j.bike.id} {len(j.decided)}/{len(j.printed)}" for j in judged if len(j.decided) < len(j.printed)
+    )
+    return "\n".join([head, *rows, total, f"decided of those whose figures are printed: {decided}/{printed}{short}"])
 
 
 def text_of(bikes: Iterable[Bike]) -> str:

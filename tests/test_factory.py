@@ -33,6 +33,12 @@ def test_a_fair_part_is_decided() -> None:
     assert len(decided) >= 40
 
 
+def test_what_is_printed_is_decided() -> None:
+    """Of the joints of which every figure is printed at least 95 in a hundred get an answer."""
+    decided, printed = sum(len(j.decided) for j in JUDGED), sum(len(j.printed) for j in JUDGED)
+    assert decided >= 0.95 * printed
+
+
 def test_accepted_joints_are_red_indeed() -> None:
     for judged in JUDGED:
         red = {f.id for f in judged.findings if f.verdict in NO}
