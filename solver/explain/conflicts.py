@@ -54,6 +54,8 @@ def every(number: int, holds: Holds, known: Iterable[Things] = (), most: int = 2
         known: minimal sets that are known not to hold.
         most: stop after so many.
     """
+    if not holds(frozenset()):
+        return [frozenset()], True
     found = list(dict.fromkeys(known))
     whole = frozenset(range(number))
     complete = False

@@ -57,8 +57,11 @@ class _Group:
             self.missing[mine] = tuple(_missing(found[f]) for f in self.findings)
         return self.kept[mine]
 
-    def open_refs(self, given: Given) -> list[str]:
-        """Return the figures that the finding with the fewest of them still waits for."""
+    def waiting(self, given: Given) -> list[list[str]]:
+        """Return for each finding that is not known the figures it waits for; those that wait for none are left out.
+
+        Such a finding may stay not known whatever is measured: only the maker can tell.
+        """
         verdicts = self.verdicts(given)
         missing = self.missing[tuple(g for g in given if g[0] in self.refs)]
         known = {r for r, _ in given}
@@ -67,7 +70,11 @@ class _Group:
             for v, m in zip(verdicts, missing, strict=True)
             if v is Verdict.NOT_KNOWN
         ]
-        return min((w for w in waiting if w), key=len, default=[])
+        return [w for w in waiting if w]
+
+    def open_refs(self, given: Given) -> list[str]:
+        """Return the figures that the finding with the fewest of them still waits for."""
+        return min(self.waiting(given), key=len, default=[])
 
 
 def plan(work: Trial, findings: Iterable[Finding]) -> Plan:
@@ -167,7 +174,7 @@ def _product(sizes: Iterable[int]) -> int:
 
 def _settled(groups: Sequence[_Group], given: Given) -> bool:
     verdicts = [v for g in groups for v in g.verdicts(given)]
-    return any(v in NO for v in verdicts) or Verdict.NOT_KNOWN not in verdicts
+    return any(v in NO for v in verdicts) or not any(g.waiting(given) for g in groups)
 
 
 class _Exact:
@@ -197,8 +204,7 @@ class _Exact:
         return found if found[1] else (0, "")
 
     def _open(self, given: Given) -> list[str]:
-        known = {r for r, _ in given}
-        return [r for g in self.groups if Verdict.NOT_KNOWN in g.verdicts(given) for r in g.refs if r not in known]
+        return list(dict.fromkeys(r for g in self.groups for w in g.waiting(given) for r in w))
 
     def order(self) -> tuple[list[str], int]:
         """Return the figures along the worst case."""
@@ -244,7 +250,7 @@ def _greedy(groups: Sequence[_Group]) -> tuple[list[str], int]:
 
 def _left(groups: Sequence[_Group], given: Given) -> int:
     verdicts = [v for g in groups for v in g.verdicts(given)]
-    return 0 if any(v in NO for v in verdicts) else sum(v is Verdict.NOT_KNOWN for v in verdicts)
+    return 0 if any(v in NO for v in verdicts) else sum(len(g.waiting(given)) for g in groups)
 
 
 # -- telling ------------------------------------------------------------------------------------------------------
