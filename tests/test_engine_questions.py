@@ -5,8 +5,10 @@ from __future__ import annotations
 import itertools
 import random
 from collections import Counter
-from collections.abc import Generator
+from collections.abc import Generator, Mapping
 from statistics import NormalDist
+from types import MappingProxyType
+from typing import Any
 
 import networkx as nx
 import numpy as np
@@ -17,8 +19,10 @@ from solver.engine.circuit import estimate
 from solver.engine.costs import BY_PRICE, Objective
 from solver.engine.options import Options, TooWide
 from solver.engine.problem import MISSING, NOTHING, Builder, Item, Problem, ProblemError, Stacks
+from solver.engine.solution import Solution
 from solver.engine.view import Limits, View, open_problem
 from tests.benchmarks.engine_encode import encode
+from tests.benchmarks.engine_everything import everything
 from tests.benchmarks.engine_instance import SLOTS, make
 from tests.test_engine_agreement import key_of, opened
 from tests.test_engine_worlds import FEATURES, WORLDS, known_solutions, known_world
@@ -87,6 +91,17 @@ def test_ranks_beyond_machine_integers() -> None:
     assert last != view.at(total - 2)
     with pytest.raises(IndexError):
         view.at(total)
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_long_counts_by_two_arithmetics(seed: int) -> None:
+    """Long runs of pairs, counts of some seventy digits: residues against Python integers."""
+    problem = encode(make(400, seed))
+    view = open_problem(problem)
+    by_hand = open_problem(problem, Options(residues=False)).count()
+    assert max(n.longest_run for n in view.circuit.nodes) > 100
+    assert by_hand > 10**55
+    assert view.count() == by_hand
 
 
 def test_deep_circuits_need_no_recursion() -> None:
@@ -246,6 +261,76 @@ def test_a_shared_item_is_counted_priced_and_weighed_once() -> None:
         (13, (2, 4, NOTHING)),
     ]
     assert view.count() == 4
+
+
+def assert_holds(
+    view: View, solution: Solution, kept: Mapping[int, np.ndarray[Any, Any]] = MappingProxyType({})
+) -> None:
+    """The values of a solution are a row of every relation, and its items lie on these rows."""
+    problem = view.circuit.problem
+    values = view.values(solution)
+    assert all(values[a] == values[b] for a, b in problem.equal)
+    hidden = dict(solution.hidden_items)
+    level = 0
+    for number, relation in enumerate(problem.relations):
+        wanted = [values[c] for c in relation.columns]
+        rows = np.flatnonzero((relation.rows == np.array(wanted)).all(axis=1) & kept.get(number, True))
+        if relation.stacks is not None:
+            places = problem.item_relations
+            ident = hidden[number] if relation.hidden else solution.items[places.index(number)]
+            on = relation.stacks.row[relation.stacks.ident == ident]
+            rows = np.intersect1d(rows, on)
+        assert len(rows), relation.name
+        level = max(level, int(relation.levels[rows].min()) if relation.levels is not None else 0)
+    assert level == solution.level
+
+
+@pytest.mark.parametrize("seed", range(1, WORLDS, 4))
+def test_values_satisfy_every_relation(seed: int) -> None:
+    view = opened(seed, Options())
+    for solution in itertools.islice(view.best(), 30):
+        assert_holds(view, solution, known_world(seed).rows)
+
+
+def test_hidden_prices_too_large_are_refused() -> None:
+    b = Builder()
+    x = b.variable("x", 1)
+    b.relation("items", (x,), [(0,)], stacks=[[Item(1, 1)]])
+    b.relation("veiled", (x,), [(0,)], stacks=[[Item(2, 2**58)]], hidden=True)
+    view = open_problem(b.problem())
+    assert view.count() == 1
+    with pytest.raises(ProblemError, match="too large"):
+        next(view.best())
+
+
+SCARCE = 3
+"""``everything`` has every third rim once."""
+
+
+def test_a_large_problem_with_everything_adds_up() -> None:
+    """10**24 solutions: settings, levels, twins with a stock limit, items that fill two places."""
+    view = open_problem(everything(20, 1))
+    free = open_problem(everything(20, 1, stock=False))
+    bare = open_problem(everything(20, 1, wheels=False))
+    assert view.count() > 10**23
+    problem = view.circuit.problem
+    names = [r.name for r in problem.relations]
+    wheels = problem.relations[names.index("wheels")].stacks
+    assert wheels is not None
+    assert view.restricted(items={names.index("wheels"): wheels.ident == NOTHING}).count() == bare.count()
+    twins = [names.index("front_rim"), names.index("rear_rim")]
+    same = 0
+    for piece in range(0, 20, SCARCE):
+        only = np.arange(20) == piece
+        same += free.restricted(items=dict.fromkeys(twins, only)).count()
+    assert view.count() == free.count() - same < free.count()
+    places = [problem.item_relations.index(t) for t in twins]
+    scarce = {int(i) for i in free.circuit.problem.relations[twins[0]].stacks.ident[::SCARCE]}  # type: ignore[union-attr]
+    for solution in [*view.sample(60, 2), *itertools.islice(view.best(), 60), *itertools.islice(view.listing(), 60)]:
+        assert_holds(view, solution)
+        front, rear = (solution.items[p] for p in places)
+        assert front != rear or front not in scarce
+    assert len({s.level for s in view.sample(60, 2)}) == 2
 
 
 @pytest.mark.parametrize("copies", [1, 2])

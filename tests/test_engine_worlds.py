@@ -256,10 +256,10 @@ def referee(problem: Problem, accept: int) -> dict[Key, Found]:
 
 @dataclass(frozen=True)
 class Alive:
-    """What occurs in some assignment: (relation, row), (relation, item), (variable, value)."""
+    """What occurs in some assignment: (relation, row), (relation, row, item), (variable, value)."""
 
     rows: frozenset[tuple[int, int]]
-    items: frozenset[tuple[int, int]]
+    items: frozenset[tuple[int, int, int]]
     values: frozenset[tuple[int, int]]
 
 
@@ -269,7 +269,7 @@ def alive(problem: Problem, accept: int, keys: frozenset[Key] | None = None) -> 
     for a in assignments(problem, accept):
         if keys is None or a.key in keys:
             rows |= {(n, c[0]) for n, c in enumerate(a.chosen)}
-            items |= {(n, c[1]) for n, c in enumerate(a.chosen) if problem.relations[n].stacks is not None}
+            items |= {(n, *c[:2]) for n, c in enumerate(a.chosen) if problem.relations[n].stacks is not None}
             values |= set(enumerate(a.values))
     return Alive(frozenset(rows), frozenset(items), frozenset(values))
 

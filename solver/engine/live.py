@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.engine.circuit import Circuit
+from solver.engine.circuit import Circuit, Leaf
 from solver.engine.costs import Costs, inside, outside, taken
 from solver.engine.problem import BoolArray
 from solver.engine.state import State
@@ -97,7 +97,9 @@ def _leaf(state: State, number: int, rows: BoolArray | None) -> tuple[BoolArray,
 def live_within(state: State, parts: Sequence[tuple[Costs, int]]) -> Live:
     """The same when solutions must not cost more than a limit. O(pairs) a part.
 
-    A choice is live if its own cost and the least cost of everything outside its row stay within the limit.
+    A choice is live if its own cost and the least cost of everything outside its row stay within the limit. Of a live
+    item with alternatives those are shown that some item with the same alternatives takes: here, and only here, an
+    entry may be shown too many (never an item).
 
     Args:
         state: all that is allowed.
@@ -166,12 +168,9 @@ def _record(circuit: Circuit, leaves: list[tuple[BoolArray, BoolArray | None]]) 
             rows[leaf.relation][leaf.origin[alive]] = True
         if entries is not None and leaf.row_of is not None:
             items[leaf.relation][leaf.entries[entries]] = True
-    for number, mask in items.items():
-        stacks = problem.relations[number].stacks
-        if stacks is not None and any(leaf.grouped and leaf.relation == number for leaf in circuit.leaves):
-            _, item = np.unique(stacks.ident, return_inverse=True)
-            chosen = np.bincount(item[mask], minlength=int(item.max()) + 1) > 0
-            items[number] = chosen[item] & rows[number][stacks.row]
+    for leaf in circuit.leaves:
+        if leaf.grouped:
+            items[leaf.relation] = _alternatives(circuit, leaf, items[leaf.relation], [alive for alive, _ in leaves])
     values = []
     for number, variable in enumerate(problem.variables):
         whole = np.zeros(variable.size, dtype=bool)
@@ -179,3 +178,26 @@ def _record(circuit: Circuit, leaves: list[tuple[BoolArray, BoolArray | None]]) 
         whole[circuit.values[v][merged[v]]] = True
         values.append(whole)
     return Live(tuple(rows), items, tuple(values))
+
+
+def _alternatives(circuit: Circuit, grouped: Leaf, standing: BoolArray, alive: Sequence[BoolArray]) -> BoolArray:
+    """Live entries where items have alternatives: the item is live, and its group may take the row of the entry.
+
+    ``standing`` tells it only for the entries that stand for their items.
+    """
+    stacks = circuit.problem.relations[grouped.relation].stacks
+    if stacks is None or grouped.row_of is None:
+        raise AssertionError("a table of item groups without items")
+    _, item = np.unique(stacks.ident, return_inverse=True)
+    chosen = np.bincount(item[standing], minlength=int(item.max(initial=0)) + 1) > 0
+    choice = grouped.table.variables[0]
+    rows = len(circuit.problem.relations[grouped.relation].rows)
+    taken_rows = np.zeros(0, dtype=np.int64)
+    for leaf, live_here in zip(circuit.leaves, alive, strict=True):
+        if leaf.relation == grouped.relation and not leaf.grouped:
+            groups = circuit.values[choice][leaf.table.column(choice)]
+            taken_rows = (groups * rows + leaf.origin)[live_here]
+    inside = grouped.row_of >= 0
+    group_of = np.where(inside, grouped.origin[np.where(inside, grouped.row_of, 0)] if len(grouped.origin) else 0, -1)
+    mask: BoolArray = inside & chosen[item] & np.isin(group_of * rows + stacks.row, taken_rows)
+    return mask

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.engine.circuit import Node
-from solver.engine.problem import MISSING, NOTHING, BoolArray, IntArray, Stacks
+from solver.engine.problem import MISSING, NOTHING, BoolArray, IntArray, ProblemError, Stacks
 from solver.engine.state import State
 
 _FAR = 2**60
@@ -50,11 +50,16 @@ def hidden_figures(state: State) -> dict[int, Figures]:
     """The figures of every hidden number with hidden items, within the level that the state accepts.
 
     O(pairs of the hidden parts). A dead row has a key of 2**60 or more.
+
+    Raises:
+        ProblemError: the prices of hidden items are so large that a key could reach 2**60.
     """
     circuit = state.circuit
     inside = has_hidden_items(state)
     scale = 1 + sum(1 for leaf in circuit.leaves if leaf.hidden)
     span = scale * (1 + sum(_most_price(state, n) for n, leaf in enumerate(circuit.leaves) if leaf.hidden))
+    if scale * span >= _FAR:
+        raise ProblemError("hidden items: prices too large to rank choices by")
     found: dict[int, Figures] = {}
     for number in range(circuit.size):
         if not inside[number]:
