@@ -23,6 +23,8 @@ from catalog_schema.quantity import NONE, Choice, Measure, Value, parse_word
 from catalog_schema.records import Record
 
 MAX_VARIANTS = 24
+#: Figures that count from a middle or to one side; no other is ever less than nothing.
+MAY_BE_NEGATIVE = frozenset({"rim_shift_mm", "angle_deg", "offset_mm"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,9 @@ def _port_variants(port: Port, library: Library, faults: FaultList, place: str) 
         for name in port.figure_names()
         if (value := _canonical(port.kind, name, getattr(port, name), library, faults, place)) is not None
     }
+    for name, value in stated.items():
+        if isinstance(value, Measure) and value.value < 0 and name not in MAY_BE_NEGATIVE:
+            faults.add("bad-figure", f"{place}.{name}", f"expected a figure that is not negative, found {value.value}")
     named = _named(port, library, faults, place)
     agreeing = [n for n in named if not any(_disagree(n[k], v, library) for k, v in stated.items() if k in n)]
     out: list[dict[str, Known]] = []

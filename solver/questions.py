@@ -24,6 +24,7 @@ from solver.explain import fastenings, pages, shelf
 from solver.explain.trial import Trial
 from solver.report import (
     NO,
+    YES,
     AdapterNeed,
     CardReport,
     CheckReport,
@@ -255,7 +256,7 @@ def _needs(fitting: FittingList, work: Trial, found: Sequence[Finding]) -> list[
     needs = []
     before = {f.id: f for f in found}
     for finding in found:
-        if finding.state != "judged":
+        if finding.state != "judged" or finding.verdict not in YES:
             continue
         kinds = [a for t in finding.tests for a in t.adapters if a in work.library.rows]
         if not kinds:

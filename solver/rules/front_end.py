@@ -743,7 +743,7 @@ def stem_quill(form: WordFigure | None, quill_dia: Num, bore: Num, play: Band, s
 @STEM.test(
     "form",
     reasons={"clamp-on-thread": Verdict.UNSAFE, "quill-in-threadless": Verdict.NO_FIT},
-    asked_if=("stem.steerer_clamp.form", "fork.steerer.form"),
+    asked_if=("stem.steerer_clamp.form",),
     stem_form=deciding("stem.steerer_clamp.form"),
     steerer_form=deciding("fork.steerer.form"),
 )

@@ -88,14 +88,24 @@ def bead_seat(tyre_seat: Num, rim_seat: Num, tolerance: Band, forced: Band, as_o
 
 @TYRE_ON_RIM.test(
     "make",
-    reasons={"sewn-tyre-on-other-rim": Verdict.UNSAFE, "rim-for-other-tyres": Verdict.NO_FIT},
-    asked_if=("tyre.bead.type", "rim.bead.profile"),
-    kind=deciding("tyre.bead.type"),
-    profile=deciding("rim.bead.profile"),
+    reasons={
+        "sewn-tyre-on-other-rim": Verdict.UNSAFE,
+        "rim-for-other-tyres": Verdict.NO_FIT,
+        "other-side-not-stated": Verdict.NOT_KNOWN,
+    },
+    kind=confirming("tyre.bead.type"),
+    profile=confirming("rim.bead.profile"),
     practice=trade_figure("tyres.sewn-tyres"),
 )
-def make(kind: WordFigure, profile: WordFigure, practice: Band) -> Outcome:
-    """A sewn tyre is glued on a rim made for it, a beaded-edge tyre sits on a beaded-edge rim; no other way round."""
+def make(kind: WordFigure | None, profile: WordFigure | None, practice: Band) -> Outcome:
+    """A sewn tyre is glued on a rim made for it, a beaded-edge tyre sits on a beaded-edge rim; no other way round.
+
+    Where neither side says so, both are of the usual make. Where one says so and the other is silent, nobody knows.
+    """
+    if kind is None or profile is None:
+        stated = kind if kind is not None else profile
+        special = stated is not None and stated.within(("tubular", "beaded-edge"))
+        return not_known("other-side-not-stated") if special else fits()
     if profile == "tubular":
         return fits() if kind == "tubular" else no_fit("rim-for-other-tyres")
     if kind == "tubular":
@@ -446,7 +456,7 @@ TYRE_IN_FRAME = joint(
     Measure: the gap with inside jaws where the tyre is widest; the tyre inflated, over its widest tread, after
     a day.
 
-    Caution: a front wheel that locks throws the rider. Follow the makers of frame and fork.
+    Caution: a wheel that locks throws the rider. Follow the makers of frame and fork.
     """,
     place("front", tyre="front_tyre", holder="fork", rim="front_rim", bicycle="bicycle"),
     place("rear", tyre="rear_tyre", holder="frame", rim="rear_rim", bicycle="bicycle"),

@@ -115,7 +115,7 @@ TYRE_UNDER_BRAKE = joint(
 
     Measure: from the middle of the axle to the lowest part of the closed brake; the tyre inflated, after a day.
 
-    Caution: a front wheel that locks throws the rider. Follow the makers; if in doubt, ask a qualified mechanic.
+    Caution: a wheel that locks throws the rider. Follow the makers; if in doubt, ask a qualified mechanic.
     """,
     place("front", brake="front_rim_brake", tyre="front_tyre", bicycle="bicycle"),
     place("rear", brake="rear_rim_brake", tyre="rear_tyre", bicycle="bicycle"),
