@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import random
 import tomllib
 from collections.abc import Iterator
 from dataclasses import replace
@@ -34,7 +35,7 @@ from tests.reason_worlds import BICYCLE, LIBRARY, a_list, fillings, reds, work_o
 
 LISTS = Path(__file__).parent.parent / "sample_catalogs" / "lists"
 FAILING = sorted(LISTS.glob("fails-*.toml"))
-WORLDS = range(40)
+WORLDS = range(30)
 
 
 def raw(path: Path) -> dict[str, Any]:
@@ -184,8 +185,6 @@ def test_a_clash_through_a_sum() -> None:
 
 def sat_world(seed: int) -> tuple[Instance, list[int], list[int]]:
     """A small instance, the first part number of each slot, and a pick in each."""
-    import random
-
     slots = ("frame", "fork", "headset", "stem", "spacers", "bar", "rear_hub", "rear_rotor", "cassette", "rear_adapter")
     instance = make(6, seed, noise=0.35, slots=(*slots, "rear_caliper"))
     starts, total = [], 0
@@ -274,8 +273,6 @@ def test_python_sat_agrees_on_every_clash_and_on_the_smallest_change(seed: int) 
 
 @pytest.mark.parametrize("seed", range(30))
 def test_the_two_ways_to_shrink_agree(seed: int) -> None:
-    import random
-
     rng = random.Random(seed)
     planted = [frozenset(rng.sample(range(14), rng.randrange(1, 6))) for _ in range(rng.randrange(1, 6))]
 
@@ -293,7 +290,7 @@ def test_the_two_ways_to_shrink_agree(seed: int) -> None:
 # changes
 
 
-@pytest.mark.parametrize("seed", range(24))
+@pytest.mark.parametrize("seed", range(16))
 def test_changes_are_true_and_as_small_as_can_be(seed: int) -> None:
     slots, shop = world(seed, slots=4)
     fitting = a_list(slots, shop)
@@ -424,7 +421,7 @@ def test_remedies_of_the_failing_lists_hold(path: Path, tmp_path: Path) -> None:
 # substitutes
 
 
-@pytest.mark.parametrize("seed", range(24))
+@pytest.mark.parametrize("seed", range(16))
 def test_substitutes_are_all_that_serve_and_no_others(seed: int) -> None:
     slots, shop = world(seed, slots=4, parts=4)
     fitting = a_list(slots, shop)
@@ -565,6 +562,7 @@ def test_measurements_settle_and_each_can_alter_the_verdict(slots: dict[str, Any
     plan = measuring.plan(work, found)
     open_ones = [f.id for f in found if f.verdict is Verdict.NOT_KNOWN]
     assert open_ones
+    rng = random.Random(1)
     refs = [m.ref for m in plan.measurements]
     assert len(refs) == plan.worst > 0
     cells = supposing.cells_of(work, open_ones, sorted({m for f in found for t in f.tests for m in t.missing}))
@@ -582,47 +580,48 @@ def test_measurements_settle_and_each_can_alter_the_verdict(slots: dict[str, Any
     for ref in refs:
         rest = [r for r in cells if r != ref]
         alters = False
-        for values in itertools.islice(itertools.product(*(cells[r] for r in rest)), 60):
-            known = dict(zip(rest, values, strict=True))
+        for _ in range(60):
+            known = {r: rng.choice(cells[r]) for r in rest}
             if len({outcome({**known, ref: c}) for c in cells[ref]}) > 1:
                 alters = True
                 break
         assert alters, ref
     assert waits({})
-    for values in itertools.islice(itertools.product(*(cells[r] for r in cells)), 60):
-        assert not waits(dict(zip(cells, values, strict=True)))
+    for _ in range(60):
+        assert not waits({r: rng.choice(cells[r]) for r in cells})
 
 
-def test_the_worst_case_is_the_shortest_there_is() -> None:
-    """Against a plain search over all orders, on lists with at most three figures missing."""
+@pytest.mark.parametrize("slots", UNKNOWN[:3], ids=range(3))
+def test_the_worst_case_is_the_shortest_there_is(slots: dict[str, Any]) -> None:
+    """Against a plain search over all orders, where at most three figures are missing."""
     from solver.explain import measuring, supposing
 
-    for slots in UNKNOWN[:3]:
-        work = work_of(a_list(slots))
-        found = [f for f in work.findings().values() if f.state == "judged"]
-        open_ones = [f.id for f in found if f.verdict is Verdict.NOT_KNOWN]
-        refs = sorted({m for f in found for t in f.tests if t.verdict is Verdict.NOT_KNOWN for m in t.missing})
-        if len(refs) > 3:
-            continue
-        cells = supposing.cells_of(work, open_ones, refs)
-        known: dict[Any, bool] = {}
+    work = work_of(a_list(slots))
+    found = [f for f in work.findings().values() if f.state == "judged"]
+    open_ones = [f.id for f in found if f.verdict is Verdict.NOT_KNOWN]
+    refs = sorted({m for f in found for t in f.tests if t.verdict is Verdict.NOT_KNOWN for m in t.missing})
+    if len(refs) > 3:
+        assert measuring.plan(work, found).worst <= len(refs)
+        return
+    cells = supposing.cells_of(work, open_ones, refs)
+    known: dict[Any, bool] = {}
 
-        def settled(given: dict[str, Any]) -> bool:
-            key = supposing.given_of(given)
-            if key not in known:
-                now = [f for f in supposing.supposing(work, key).findings().values() if f.state == "judged"]
-                mine = [f for f in now if f.id in open_ones]
-                missing = {m for f in mine for t in f.tests if t.verdict is Verdict.NOT_KNOWN for m in t.missing}
-                known[key] = any(f.verdict in NO for f in mine) or not missing & set(refs)
-            return known[key]
+    def settled(given: dict[str, Any]) -> bool:
+        key = supposing.given_of(given)
+        if key not in known:
+            now = [f for f in supposing.supposing(work, key).findings().values() if f.state == "judged"]
+            mine = [f for f in now if f.id in open_ones]
+            missing = {m for f in mine for t in f.tests if t.verdict is Verdict.NOT_KNOWN for m in t.missing}
+            known[key] = any(f.verdict in NO for f in mine) or not missing & set(refs)
+        return known[key]
 
-        def depth(given: dict[str, Any]) -> int:
-            if settled(given) or len(given) == len(refs):
-                return 0
-            left = [r for r in refs if r not in given]
-            return min(1 + max(depth({**given, r: c}) for c in cells[r]) for r in left)
+    def depth(given: dict[str, Any]) -> int:
+        if settled(given) or len(given) == len(refs):
+            return 0
+        left = [r for r in refs if r not in given]
+        return min(1 + max(depth({**given, r: c}) for c in cells[r]) for r in left)
 
-        assert measuring.plan(work, found).worst == depth({})
+    assert measuring.plan(work, found).worst == depth({})
 
 
 def test_a_list_that_says_no_already_is_not_measured() -> None:

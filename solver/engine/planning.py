@@ -20,7 +20,8 @@ from dataclasses import dataclass
 
 from solver.engine.options import Estimate
 
-JOIN_WEIGHT = 0.03
+JOIN_WEIGHT = 0.1
+"""Measured on the benchmark's instances: 0.03 to 0.1 are alike, from 0.3 on joins grow."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,8 +103,7 @@ def build(
             filling[slot].extend(shared)
     may_be_empty = frozenset(s for s in candidates.slots if s not in fitting.slots)
     scene = Scene(library, bicycle, filling, fixed, may_be_empty, asked.quick)
-    none = frozenset(s for s, state in fitting.slots.items() if state.state == "none")
-    tables = [t for t in tabulated(scene, none) if t is not None]
+    tables = [t for t in tabulated(scene) if t is not None]
     weaver = Weaver(candidates, filling, may_be_empty, asked.allow_unknown, leftovers=asked.leftovers)
     for table in tables:
         weaver.table(table)
@@ -127,13 +126,10 @@ def build(
     return Network(problem, candidates, by_ident, judged, tables, weaver.bought, weaver.places, unknown_total)
 
 
-def tabulated(scene: Scene, none: frozenset[str] = frozenset()) -> Iterable[Table | None]:
+def tabulated(scene: Scene) -> Iterable[Table | None]:
     """Judge every test of every joint at every place."""
     for joint in JOINTS.values():
-        needed = {r for t in joint.tests for r in joint.roles_of(t)}
         for place in joint.places:
-            if any(place.roles[r] in none for r in needed):
-                continue
             adapter = place.adapter if scene.candidates.get(place.adapter) else ""
             for test in joint.tests:
                 for roles in links(joint, test, place, adapter):

@@ -1158,6 +1158,7 @@ def front_chainline(cage_line: Num, ring_line: Num, reach: Band) -> Outcome:
 @FRONT_AND_RINGS.test(
     "profile",
     reasons={"ring-holds-chain": Verdict.NO_FIT},
+    beside=("derailleur",),
     asked_if=("crank.rings.profile",),
     profile=deciding("crank.rings.profile"),
 )

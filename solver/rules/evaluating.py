@@ -234,8 +234,7 @@ def _judge_joint(joint: Joint, place: Place, filled: Mapping[str, Filled], work:
     """Judge the tests of a joint that can be asked."""
     empty = Finding(joint.id, place.name, "not-asked", safety=joint.safety, slots=tuple(place.roles.values()))
     adapter = place.adapter if place.adapter in filled else ""
-    needed = {joint_role for t in joint.tests for joint_role in joint.roles_of(t)}
-    if any(place.roles[r] in work.none for r in needed):
+    if all(any(place.roles[r] in work.none for r in joint.roles_of(t)) for t in joint.tests):
         return replace(empty, state="does-not-arise")
     results: list[TestResult] = []
     slots: set[str] = set()
