@@ -12,6 +12,7 @@ import statistics
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -82,14 +83,14 @@ def instance_table(parts: int) -> list[str]:
     checker = _sat(instance)
     for _ in range(ROUNDS):
         trial = Picked(view, broken(view, instance, rng))
-        spent, clash = timed(lambda trial=trial: conflicts.shrink(range(len(trial.picks)), trial.holds))
+        spent, clash = timed(partial(conflicts.shrink, range(len(trial.picks)), trial.holds))
         shrinks.append(spent)
         calls.append(trial.calls)
         sizes.append(len(clash))
         spent, _ = timed(trial.repair)
         repairs.append(spent)
         if checker is not None:
-            spent, size = timed(lambda trial=trial: checker(trial.picks))
+            spent, size = timed(partial(checker, trial.picks))
             sat.append(spent)
             assert not trial.holds(frozenset(size))
     told = median_ms(sat) if sat else "not installed"
@@ -184,10 +185,10 @@ def sample_table() -> list[str]:
     for path in sorted(LISTS.glob("fails-*.toml")):
         fitting = fitting_list.load(path, library.load(), bicycle.load())
         times: dict[str, float] = {}
-        times["clashes"], _ = timed(lambda fitting=fitting: reasons.clashes(fitting))
-        times["why"], report = timed(lambda fitting=fitting: reasons.why(fitting, keep=["frame"]))
+        times["clashes"], _ = timed(partial(reasons.clashes, fitting))
+        times["why"], report = timed(partial(reasons.why, fitting, keep=["frame"]))
         slot = report.clashes[0].picks[-1]
-        times["swap"], _ = timed(lambda fitting=fitting, slot=slot: reasons.swap(fitting, slot, keep=["frame"]))
+        times["swap"], _ = timed(partial(reasons.swap, fitting, slot, keep=["frame"]))
         cells = " | ".join(f"{1000 * t:.0f}" for t in times.values())
         rows.append(f"| {path.stem} | {cells} |")
     return rows
