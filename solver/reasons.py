@@ -90,7 +90,8 @@ def _remedies(fitting: FittingList, was: Before, clashes: Sequence[Clash], keep:
     if single:
         order = was.work.bicycle.order
         return Remedies(tuple(single[: changes.MOST_KEPT]), 1, kept=tuple(sorted(keep, key=order.__getitem__)))
-    return changes.smallest(fitting, was, keep=keep)
+    known = [c.picks for c in clashes if not c.searched]
+    return changes.smallest(fitting, was, keep=keep, clashes=known)
 
 
 def _single(fitting: FittingList, was: Before, clashes: Sequence[Clash], keep: frozenset[str]) -> list[Change]:
@@ -211,7 +212,12 @@ def swap(
     if not found.substitutes and not found.with_adapter:
         set_apart = replace(was, stands={**was.stands, **{f.id: f.rank for f in found.standing}})
         remedies = changes.smallest(
-            fitting, set_apart, keep=insisted - set(old.slots), banned=old.slots, in_stock=in_stock
+            fitting,
+            set_apart,
+            keep=insisted - set(old.slots),
+            banned=old.slots,
+            in_stock=in_stock,
+            clashes=[old.slots],
         )
     shown = {f.finding.partition("@")[0] for f in found.misses.fallen}
     shown |= {f.joint for n in found.misses.nearest for f in n.findings} | {f.joint for f in found.standing}

@@ -84,6 +84,7 @@ class Remedies:
     """The smallest changes found. ``proven``: no smaller set of picks could be given up.
 
     ``why_none`` is a closed word if there is no change: ``nothing-wrong``, ``no-catalogue``, ``none-on-the-shelf``,
+    ``kept-parts-clash`` (they clash among themselves),
     ``too-wide`` (the search would be too large), ``not-found`` (stopped looking).
     """
 

@@ -14,12 +14,13 @@ from decimal import Decimal
 from catalog_schema.fitting_list import FittingList
 from catalog_schema.parts import Part
 from catalog_schema.resolve import Variant
-from solver.explain import fastenings, shelf
+from solver.explain import conflicts, fastenings, shelf
 from solver.explain.relaxed import Proposal, Relaxed, TooManyCombinations, TooWide, relaxed
 from solver.explain.trial import Trial
 from solver.remedies import Change, Consequences, Remedies
 from solver.report import YES, Finding, MissingPart, Verdict, exit_code
 from solver.rules.evaluating import Entry
+from solver.rules.registry import JOINTS
 
 #: So many builds are judged in search of changes, and so many changes of the smallest size are kept.
 MOST_JUDGED = 400
@@ -187,20 +188,64 @@ def smallest(
     keep: Collection[str] = (),
     banned: Collection[str] = (),
     in_stock: bool = False,
-    most: int = MOST_KEPT,
+    clashes: Sequence[Collection[str]] = (),
 ) -> Remedies:
     """Return the smallest changes after which a build exists.
 
-    Fewest picks given up, then fewest parts to buy, then cheapest, in stock, soonest.
+    Fewest picks given up, then fewest parts to buy, then cheapest, in stock, soonest. A change breaks every clash, and
+    one no larger than the fewest picks that break them all gives up nothing else: so those picks are tried first, then
+    with all that they meet, and the whole list only if that may find a smaller change.
+
+    Args:
+        fitting: the list.
+        was: the same as it stands.
+        keep: slots whose part is not given up.
+        banned: slots whose part must be given up.
+        in_stock: new parts must be in stock.
+        clashes: known clashes, each by the slots of its picks; without any, the whole list is searched.
     """
+    entries = was.work.entries
     kept = tuple(sorted(keep, key=was.work.bicycle.order.__getitem__))
+    free = [i for i, e in enumerate(entries) if not set(e.slots) & set(keep)]
     if not fitting.catalog.parts:
         return Remedies(why_none="no-catalogue", kept=kept)
+    sets = [frozenset(i for i in free if set(c) & set(entries[i].slots)) for c in clashes]
+    if any(not s for s in sets):
+        return Remedies(why_none="kept-parts-clash", kept=kept)
+
+    def searched(among: Collection[int]) -> Remedies:
+        fixed = {s for i, e in enumerate(entries) if i not in among for s in e.slots}
+        found = relaxed(
+            fitting, was.work, keep={*keep, *fixed}, banned=banned, unknown=bool(was.stands), in_stock=in_stock
+        )
+        return _first(found, was, kept, MOST_KEPT)
+
     try:
-        found = relaxed(fitting, was.work, keep=keep, banned=banned, unknown=bool(was.stands), in_stock=in_stock)
+        if sets:
+            concerned = frozenset().union(*sets)
+            least = len(next(conflicts.hitting(sets)))
+            near = concerned | (_meeting(was.work, concerned) & frozenset(free))
+            for bound, among in ((least, concerned), (least + 1, near)):
+                found = searched(among)
+                if found.changes and found.size <= bound:
+                    return found
+            if near == frozenset(free):
+                return found
+        return searched(free)
     except (TooManyCombinations, TooWide):
         return Remedies(proven=False, why_none="too-wide", kept=kept)
-    return _first(found, was, kept, most)
+
+
+def _meeting(work: Trial, things: Collection[int]) -> frozenset[int]:
+    """Return the purchases that share a joint with some of these."""
+    slots = {s for i in things for s in work.entries[i].slots}
+    near: set[str] = set()
+    for joint in JOINTS.values():
+        for place in joint.places:
+            there = {*place.roles.values(), place.adapter}
+            if there & slots:
+                near |= there
+    return frozenset(i for i, e in enumerate(work.entries) if near & set(e.slots))
 
 
 def _first(found: Relaxed, was: Before, kept: tuple[str, ...], most: int) -> Remedies:

@@ -35,6 +35,7 @@ _WHY_NONE: Final = {
     "no-catalogue": "No catalogue is open, so no other part can be named. Another part in place of any one of these "
     "would end the clash.",
     "none-on-the-shelf": "Nothing on the shelf makes it go together{kept}: every part there was considered.",
+    "kept-parts-clash": "The parts that are kept do not go together with each other, so no other part can help.",
     "too-wide": "Which change is smallest could not be worked out: too many parts are in question at once.",
     "not-found": "No change was found among those tried; there may be one.",
 }
@@ -109,8 +110,8 @@ def remedies(found: Remedies, *, customer: bool = False, full: bool = False) -> 
         text = _WHY_NONE.get(found.why_none, "")
         kept = f" with the {words.listed([words.slot(s) for s in found.kept])} kept" if found.kept else ""
         return [text.format(kept=kept)] if text else []
-    least = "at least " if not found.proven else ""
-    lines = [f"Change {least}{words.counted(found.size, 'part')} and it goes together, judged again:"]
+    fewer = "" if found.proven else " (fewer may do)"
+    lines = [f"Change {words.counted(found.size, 'part')}{fewer} and it goes together, judged again:"]
     shown = found.changes if full else found.changes[: 1 if customer else _CHANGES_AT_MOST]
     lines += [f"    {'or ' if i else ''}{change(c, customer=customer)}" for i, c in enumerate(shown)]
     more = len(found.changes) - len(shown)
