@@ -309,7 +309,7 @@ def test_changes_are_true_and_as_small_as_can_be(seed: int) -> None:
     sizes = [len(s) for s in subsets(number) if brute(s)]
     if not report.remedies.changes:
         assert not sizes
-        assert report.remedies.why_none == "none-on-the-shelf"
+        assert report.remedies.why_none == "kept-parts-clash"
         return
     assert report.remedies.size == min(sizes)
     homes = [e.slots[0] for e in work.entries]
@@ -388,7 +388,7 @@ def test_what_is_kept_is_never_proposed() -> None:
     for keep in ("rear_hub", "frame", "seatpost"):
         report = reasons.why(two_reds(), keep=[keep])
         assert all(keep not in c.given_up and keep not in c.edits for c in report.remedies.changes)
-    assert reasons.why(two_reds(), keep=["rear hub", "frame"]).remedies.why_none == "none-on-the-shelf"
+    assert reasons.why(two_reds(), keep=["rear hub", "frame"]).remedies.why_none == "kept-parts-clash"
 
 
 def test_without_a_catalogue_no_part_is_named() -> None:
