@@ -26,7 +26,7 @@ from catalog_schema.fitting_list import FittingList
 from solver.engine.problem import NOTHING
 from solver.engine.solution import Solution
 from solver.engine.view import open_problem
-from solver.network import adapters, candidates, projection, tables, weaving
+from solver.network import adapters, asking, candidates, projection, weaving
 from solver.network import build as network_build
 from solver.network.build import Asked, build
 from solver.report import Verdict
@@ -188,7 +188,7 @@ def test_speed_tricks_change_nothing() -> None:
         known = answered(seed)
         network = build(known.fitting, LIBRARY, BICYCLE, known.referee.trial.fixed, Asked(quick=False, leftovers=True))
         plain = build(known.fitting, LIBRARY, BICYCLE, known.referee.trial.fixed, Asked(leftovers=True))
-        assert [t.rows for t in network.tables] == [t.rows for t in plain.tables]
+        assert [(t.rows, t.profiles) for t in network.tables] == [(t.rows, t.profiles) for t in plain.tables]
         assert open_problem(network.problem).count_by_level() == open_problem(plain.problem).count_by_level()
 
 
@@ -197,7 +197,7 @@ def test_sums_are_judged_less_often_with_the_same_rows() -> None:
     fitting = read(raw)
     fixed = Referee(fitting).trial.fixed
     quick, plain = (build(fitting, LIBRARY, BICYCLE, fixed, Asked(quick=q)) for q in (True, False))
-    assert [sorted(t.rows) for t in quick.tables] == [sorted(t.rows) for t in plain.tables]
+    assert [(t.rows, t.profiles) for t in quick.tables] == [(t.rows, t.profiles) for t in plain.tables]
     assert quick.judged < plain.judged
 
 
@@ -267,7 +267,7 @@ def _no_settings(parts: Any, listed: Any) -> list[Any]:
     return list(plain_ways(parts, listed))[:1]
 
 
-plain_ways, plain_term, plain_level, plain_collect = ways, projection.term, tables._level, candidates.collect
+plain_ways, plain_term, plain_level, plain_collect = ways, projection.term, asking.Asker.level, candidates.collect
 
 
 def _shared_into_none(fitting: FittingList, *rest: Any, **named: Any) -> Any:
@@ -310,15 +310,15 @@ plain_unknown = weaving.Weaver.unknown_total
 
 FAULTS: dict[str, tuple[Any, str, Callable[..., Any]]] = {
     "settings that are sold apart count as shipped": (weaving, "way_level", _no_floor),
-    "what is sold apart costs nothing": (weaving, "_sold", lambda way: ()),
+    "what is sold apart costs nothing": (weaving, "sold", lambda way: ()),
     "only the first setting is tried": (candidates, "ways", _no_settings),
-    "a merger that goes too far": (weaving, "_classes", _all_alike),
+    "a merger that goes too far": (weaving, "classes_of", _all_alike),
     "a figure that is not projected": (projection, "_seen", _forget_one),
     "one in stock serves two places": (weaving.Weaver, "limited_stock", _no_stock),
     "a set fills a slot that is none": (network_build, "collect", _shared_into_none),
-    "not known passes for a fit": (tables, "_level", _unknown_fits),
-    "an adapter passes for a fit": (tables, "_level", _adapters_fit),
-    "work passes for an adapter": (tables, "_level", _work_is_adapter),
+    "not known passes for a fit": (asking.Asker, "level", _unknown_fits),
+    "an adapter passes for a fit": (asking.Asker, "level", _adapters_fit),
+    "work passes for an adapter": (asking.Asker, "level", _work_is_adapter),
     "the shelf has no adapters": (adapters, "_kinds", lambda parts, slot: []),
     "one joint more may be not known": (weaving.Weaver, "unknown_total", _one_more),
     "stock is not looked at": (candidates, "there", lambda part, **_: True),

@@ -52,7 +52,7 @@ def shelves(
     Raises:
         TooManyCombinations: a joint would have to be judged too often.
     """
-    needing = {(t.joint.id, t.place.name) for t in tables if any(level == 1 for _, level in t.rows)}
+    needing = {(t.joint.id, t.place.name) for t in tables if t.reaches(1)}
     by_slot: dict[str, list[tuple[Joint, Place]]] = {}
     for joint in JOINTS.values():
         for place in joint.places:

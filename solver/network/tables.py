@@ -7,7 +7,6 @@ that reads a sum over many slots is staged: the sum is built up slot by slot in 
 
 from __future__ import annotations
 
-import bisect
 import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
@@ -16,14 +15,14 @@ from decimal import Decimal
 
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.library import Library
+from catalog_schema.quantity import Measure
+from solver.network.asking import NO, Asker, Like
 from solver.network.candidates import Candidate
-from solver.network.projection import Side, Term, readings, side, term
-from solver.report import Verdict
-from solver.rules.figures import Fork, Num, Question, Tree
-from solver.rules.judging import Filled, beside_an_adapter, is_asked, judge, outcomes
-from solver.rules.registry import Given, Joint, Outcome, Place, Read, Test, Total
+from solver.network.projection import Side, Term, side, term
+from solver.rules.figures import Num
+from solver.rules.judging import Filled
+from solver.rules.registry import Given, Joint, Place, Read, Test, Total
 
-LEVEL = {Verdict.FITS: 0, Verdict.NEEDS_ADAPTER: 1, Verdict.NEEDS_WORK: 2, Verdict.NOT_KNOWN: 3}
 MOST_COMBINATIONS = 400_000
 
 
@@ -45,7 +44,9 @@ class SumStep:
 class Table:
     """One test at one place. ``sums`` are the steps of its totals, ``rows`` pair combinations with levels.
 
-    A combination holds a number of each side, then a value of each total.
+    A combination holds a number of each side, then a value of each total. Where there is one total it holds a profile
+    in its place: ``profiles`` say at what level each value of the total is, ``NO`` where it does not fit; the level of
+    such a row is its mildest.
     """
 
     joint: Joint
@@ -54,7 +55,12 @@ class Table:
     sides: list[Side]
     sums: list[list[SumStep]] = field(default_factory=list)
     rows: list[tuple[tuple[int, ...], int]] = field(default_factory=list)
+    profiles: list[bytes] = field(default_factory=list)
     judged: int = 0
+
+    def reaches(self, level: int) -> bool:
+        """Return whether some combination is at a level."""
+        return any(found == level for _, found in self.rows) or any(level in p for p in self.profiles)
 
     @property
     def name(self) -> str:
@@ -102,33 +108,76 @@ def tabulate(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], s
         values.append(reached)
         if not steps:
             raise TooManyCombinations(f"{table.name}: {name} sums nothing")
-    sizes = [*(len(s.kinds) for s in sides), *(len(v) for v in values)]
+    profiled = len(values) == 1
+    sizes = [*(len(s.kinds) for s in sides), *(() if profiled else (len(v) for v in values))]
     if math.prod(sizes) > MOST_COMBINATIONS:
         raise TooManyCombinations(f"{table.name}: {math.prod(sizes)} combinations ({' x '.join(map(str, sizes))})")
     names = list(totals)
+    known: dict[bytes, int] = {}
+    twins = _differing(staged, roles, sides) if profiled and scene.quick else None
+    likes: dict[object, Like] = {}
     for numbers in itertools.product(*(range(len(s.kinds)) for s in sides)):
-        filled = filling(sides, numbers, scene)
-        floor = floor_of(sides, numbers)
-        plains = [{**filled, s.slot: p} for s, n in zip(sides, numbers, strict=True) for p in s.plains[n]]
-        alike = _cells(joint, staged, names, values, roles, filled, scene) if scene.quick and not plains else None
-        kept: dict[object, int | None] = {}
-        for ends in itertools.product(*(range(len(v)) for v in values)):
-            cell = alike[ends[0]] if alike is not None else ends
-            if cell not in kept:
-                terms = {n: v[i] for n, v, i in zip(names, values, ends, strict=True)}
-                kept[cell] = _level(joint, place, staged, terms, roles, filled, scene, floor)
-                table.judged += 1
-                for plain in plains:
-                    found = kept[cell]
-                    if found is not None and found < LEVEL[Verdict.NOT_KNOWN]:
-                        shipped = _level(joint, place, staged, terms, roles, plain, scene, floor)
-                        table.judged += 1
-                        if shipped is None or shipped > found:
-                            kept[cell] = LEVEL[Verdict.NOT_KNOWN]
-            level = kept[cell]
-            if level is not None:
-                table.rows.append(((*numbers, *ends), level))
+        asker = Asker(joint, place, staged, roles, filling(sides, numbers, scene), scene.library, quick=scene.quick)
+        asker.floor = floor_of(sides, numbers)
+        asker.plains = [{**asker.filled, s.slot: p} for s, n in zip(sides, numbers, strict=True) for p in s.plains[n]]
+        if profiled:
+            like = None
+            if twins is not None and (twin := twins.alike[numbers[twins.at]]) is not None:
+                rest = (*numbers[: twins.at], *numbers[twins.at + 1 :], twin[0])
+                like = likes.setdefault(rest, Like(sides[twins.at].slot, twins.path))
+                like.value = twin[1]
+            levels = asker.profile(names[0], values[0], like)
+            if any(level != NO for level in levels):
+                number = known.setdefault(levels, len(known))
+                table.rows.append(((*numbers, number), min(levels)))
+        else:
+            for ends in itertools.product(*(range(len(v)) for v in values)):
+                found = asker.level({n: v[i] for n, v, i in zip(names, values, ends, strict=True)})
+                if found is not None:
+                    table.rows.append(((*numbers, *ends), found))
+        table.judged += asker.judged
+    table.profiles = list(known)
     return table
+
+
+@dataclass(frozen=True, slots=True)
+class _Twins:
+    """A side whose kinds differ in one exact figure: for each kind a group and the figure, None if it has no twin."""
+
+    at: int
+    path: str
+    alike: list[tuple[int, Decimal] | None]
+
+
+def _differing(test: Test, roles: Mapping[str, str], sides: Sequence[Side]) -> _Twins | None:
+    """Return the side that falls into the fewest groups beside its kinds, with the figure that they differ in."""
+    best: _Twins | None = None
+    gain = 0
+    for at, where in enumerate(sides):
+        for read in test.reads:
+            role, _, path = read.ref.partition(".")
+            if roles[role] != where.slot or read.role != "deciding":
+                continue
+            groups: dict[object, int] = {}
+            alike: list[tuple[int, Decimal] | None] = []
+            for kind, floor in zip(where.kinds, where.floors, strict=True):
+                known = kind.variants[0].get(path) if kind is not None and len(kind.variants) == 1 else None
+                if (
+                    kind is None
+                    or known is None
+                    or known.conflict
+                    or not isinstance(known.value, Measure)
+                    or known.value.resolution is not None
+                ):
+                    alike.append(None)
+                else:
+                    rest = tuple(sorted((k, repr(v)) for k, v in kind.variants[0].items() if k != path))
+                    group = groups.setdefault((rest, known.row, floor), len(groups))
+                    alike.append((group, known.value.value))
+            saved = sum(a is not None for a in alike) - len(groups)
+            if saved > gain:
+                best, gain = _Twins(at, path, alike), saved
+    return best
 
 
 def floor_of(sides: Sequence[Side], numbers: Sequence[int]) -> int:
@@ -144,51 +193,6 @@ def filling(sides: Sequence[Side], numbers: Sequence[int], scene: Scene) -> dict
         if there is not None:
             filled[where.slot] = there
     return filled
-
-
-def _cells(
-    joint: Joint,
-    test: Test,
-    names: Sequence[str],
-    values: Sequence[Sequence[Term]],
-    roles: Mapping[str, str],
-    filled: Mapping[str, Filled],
-    scene: Scene,
-) -> list[object] | None:
-    """Return for each value of the one total a key that is the same where no comparison can tell values apart.
-
-    The rule is run with the total left open: the figures at which it asks for the total are all the edges there are.
-    None if there is no single total, or an edge depends on another open figure.
-    """
-    if len(names) != 1 or len(values[0]) < 8:
-        return None
-    if not all(roles[r] in filled for r in joint.roles_of(test)) or not is_asked(test, roles, filled):
-        return [0] * len(values[0])
-    name = names[0]
-    open_test = replace(test, parameters={**test.parameters, name: Given(Num.missing(name))})
-    edges: set[Decimal] = set()
-    for known in readings(open_test, roles, filled):
-        for question in _questions(outcomes(open_test, roles, known, filled, scene.library)):
-            if name in question.causes:
-                if question.causes != (name,) or not isinstance(question.edge, Decimal) or question.measured:
-                    return None
-                edges.add(question.edge)
-    ordered = sorted(edges)
-    keys: list[object] = []
-    for value in values[0]:
-        if value.missing or value.spread or value.conflict:
-            keys.append(value)
-        else:
-            at = bisect.bisect_left(ordered, value.constant)
-            keys.append((at, at < len(ordered) and ordered[at] == value.constant, value.weak))
-    return keys
-
-
-def _questions(tree: Tree[Outcome]) -> Iterable[Question]:
-    if isinstance(tree, Fork):
-        yield tree.question
-        yield from _questions(tree.yes)
-        yield from _questions(tree.no)
 
 
 def _staged(test: Test, roles: Mapping[str, str], scene: Scene) -> tuple[Test, dict[str, Total]]:
@@ -248,36 +252,3 @@ def _sum_steps(total: Total, roles: Mapping[str, str], scene: Scene) -> tuple[li
         step.after = len(values)
         steps.append(step)
     return steps, values
-
-
-def _level(
-    joint: Joint,
-    place: Place,
-    test: Test,
-    totals: Mapping[str, Term],
-    roles: Mapping[str, str],
-    filled: Mapping[str, Filled],
-    scene: Scene,
-    floor: int,
-) -> int | None:
-    """Return the level of one combination, at least ``floor`` if it is judged at all; None if it does not fit."""
-    if not all(roles[r] in filled for r in joint.roles_of(test)) or not is_asked(test, roles, filled):
-        return 0
-    if any(t.conflict for t in totals.values()):
-        return LEVEL[Verdict.NOT_KNOWN]
-    if totals:
-        given = {n: Given(_number(n, t)) for n, t in totals.items()}
-        test = replace(test, parameters={**test.parameters, **given})
-    result = judge(joint, test, roles, filled, scene.library)
-    if roles != place.roles:
-        result = beside_an_adapter(result)
-    if result.verdict in LEVEL and joint.safety and any(t.weak for t in totals.values()):
-        return LEVEL[Verdict.NOT_KNOWN]
-    level = LEVEL.get(result.verdict)
-    return None if level is None else max(level, floor)
-
-
-def _number(name: str, value: Term) -> Num:
-    if value.missing:
-        return Num.missing(name)
-    return Num.measured(name, value.constant, value.spread) if value.spread else Num(value.constant)

@@ -13,10 +13,11 @@ from dataclasses import dataclass
 from catalog_schema.parts import Part
 from solver.engine.problem import NOTHING, Builder, Item, Problem
 from solver.network.adapters import Shelf
+from solver.network.asking import NO
 from solver.network.candidates import Candidate, Candidates
+from solver.network.merging import classes_of, product, size, sold, way_level
 from solver.network.projection import Side
 from solver.network.tables import SumStep, Table
-from solver.rules.ways import Way
 
 UNKNOWN_LEVEL = 3
 
@@ -100,39 +101,85 @@ class Weaver:
 
     def table(self, table: Table) -> None:
         """Add a table and the steps of its sums."""
-        keep_unknown = self.leftovers or self.allow_unknown > 0
-        rows = {c: level for c, level in table.rows if level < UNKNOWN_LEVEL or keep_unknown}
+        if table.profiles:
+            self._profiled(table)
+            return
+        rows = {c: level for c, level in table.rows if level < UNKNOWN_LEVEL or self._keeps_unknown}
         width = len(table.sides) + len(table.sums)
-        classes = [_classes(rows, p, _size(table, p)) for p in range(width)]
-        merged: dict[tuple[int, ...], int] = {}
-        for combination, level in rows.items():
-            merged[tuple(classes[p][v] for p, v in enumerate(combination))] = level
+        classes = [classes_of(rows, p, size(table, p)) for p in range(width)]
         scope: list[int] = []
         values: list[dict[int, int]] = []
         for p, where in enumerate(table.sides):
             variable, relabel = self.column(where, classes[p])
             scope.append(variable)
-            values.append(relabel)
+            values.append({n: relabel[c] for n, c in classes[p].items() if c in relabel})
         for s, steps in enumerate(table.sums):
             p = len(table.sides) + s
             scope.append(self._sum(table, steps, classes[p]))
-            values.append({c: c for c in set(classes[p].values())})
-        if not any(level for level in merged.values()) and len(merged) == _product(len(v) for v in values):
+            values.append(dict(classes[p]))
+        merged = {
+            tuple(values[p][v] for p, v in enumerate(combination)): level
+            for combination, level in rows.items()
+            if all(v in values[p] for p, v in enumerate(combination))
+        }
+        self._leveled(table, scope, merged, product(len(set(v.values())) for v in values))
+
+    @property
+    def _keeps_unknown(self) -> bool:
+        return self.leftovers or self.allow_unknown > 0
+
+    def _profiled(self, table: Table) -> None:
+        """Add a table by way of its profiles: which sides make which profile, and at what level each total is then."""
+        masked = [p if self._keeps_unknown else p.replace(b"\x03", b"\x09") for p in table.profiles]
+        kept: dict[bytes, int] = {}
+        for found in masked:
+            if any(level != NO for level in found):
+                kept.setdefault(found, len(kept))
+        rows = {(*c[:-1], kept[masked[c[-1]]]): 0 for c, _ in table.rows if masked[c[-1]] in kept}
+        looks: dict[bytes, int] = {}
+        columns = [bytes(column) for column in zip(*kept, strict=True)]
+        ends = {n: looks.setdefault(look, len(looks)) for n, look in enumerate(columns)}
+        if not kept:
+            ends = dict.fromkeys(range(table.sums[0][-1].after), 0)
+        total = self._sum(table, table.sums[0], ends)
+        profile = self.builder.variable(f"{table.name}*", max(len(kept), 1), hidden=True)
+        scope: list[int] = []
+        values: list[dict[int, int]] = []
+        for p, where in enumerate(table.sides):
+            classes = classes_of(rows, p, len(where.kinds))
+            variable, relabel = self.column(where, classes)
+            scope.append(variable)
+            values.append({n: relabel[c] for n, c in classes.items() if c in relabel})
+        lines = {
+            (*(values[p][v] for p, v in enumerate(c[:-1])), c[-1])
+            for c in rows
+            if all(v in values[p] for p, v in enumerate(c[:-1]))
+        }
+        self.relation(f"{table.name}*", (*scope, profile), sorted(lines))
+        merged: dict[tuple[int, ...], int] = {
+            (number, end): level
+            for found, number in kept.items()
+            for look, end in looks.items()
+            if (level := look[number]) != NO
+        }
+        self._leveled(table, [profile, total], merged, max(len(kept), 1) * max(len(looks), 1))
+
+    def _leveled(self, table: Table, scope: list[int], merged: Mapping[tuple[int, ...], int], whole: int) -> None:
+        """Add the relation of a table, with what it says of joints that are not known; none if it says nothing."""
+        if not any(merged.values()) and len(merged) == whole:
             return
         counted = self.allow_unknown > 0 and UNKNOWN_LEVEL in merged.values()
         if counted:
-            scope.append(self._open_joint(table))
-        lines: list[list[int]] = []
+            scope = [*scope, self._open_joint(table)]
+        lines: list[tuple[int, ...]] = []
         levels: list[int] = []
         for combination, level in sorted(merged.items()):
-            if all(c in values[p] for p, c in enumerate(combination)):
-                line = [values[p][c] for p, c in enumerate(combination)]
-                ends: list[list[int]] = [[]]
-                if counted:
-                    ends = [[1]] if level == UNKNOWN_LEVEL else [[0], [1]]
-                    level = 0 if level == UNKNOWN_LEVEL else level
-                lines += [[*line, *end] for end in ends]
-                levels += [level] * len(ends)
+            ends: list[tuple[int, ...]] = [()]
+            if counted:
+                ends = [(1,)] if level == UNKNOWN_LEVEL else [(0,), (1,)]
+                level = 0 if level == UNKNOWN_LEVEL else level
+            lines += [(*combination, *end) for end in ends]
+            levels += [level] * len(ends)
         self.relation(table.name, scope, lines, levels=levels)
 
     def _open_joint(self, table: Table) -> int:
@@ -163,7 +210,7 @@ class Weaver:
             merged: dict[tuple[int, ...], set[int]] = {}
             width = len(serving.sides)
             rows = {(*c, v): 0 for c, values in serving.rows.items() for v in values}
-            classes = [_classes(rows, p, len(serving.sides[p].kinds)) for p in range(width)]
+            classes = [classes_of(rows, p, len(serving.sides[p].kinds)) for p in range(width)]
             for combination, values in serving.rows.items():
                 merged.setdefault(tuple(classes[p][n] for p, n in enumerate(combination)), set()).update(values)
             columns = [self.column(where, classes[p]) for p, where in enumerate(serving.sides)]
@@ -198,7 +245,7 @@ class Weaver:
             at: dict[tuple[int, int], int] = {}
             for candidate in found:
                 for w, way in enumerate(candidate.ways):
-                    needed = _sold(way)
+                    needed = sold(way)
                     at[candidate.ident, w] = values.setdefault(needed, len(values))
             if len(values) == 1:
                 continue
@@ -342,46 +389,9 @@ class Weaver:
         return [slots for slots in self.candidates.shared if slot in slots]
 
 
-def way_level(way: Way) -> int:
-    """Return the level of a way: 1 if an option of it is sold apart and not on the list, where one is shipped too."""
-    return int(
-        any(
-            way.offer(o) == "sold" and any(other.offer == "as-shipped" for other in group.options)
-            for group, o in way.options
-        )
-    )
-
-
-def _sold(way: Way) -> tuple[str, ...]:
-    return tuple(o.number for _, o in way.options if o is not None and way.offer(o) == "sold")
-
-
 def _total(figures: Sequence[int | None]) -> int | None:
     return None if None in figures else sum(f for f in figures if f is not None)
 
 
 def _item(candidate: Candidate) -> Item:
     return Item(candidate.ident, candidate.price_minor, candidate.mass_mg, candidate.lead_days)
-
-
-def _size(table: Table, position: int) -> int:
-    if position < len(table.sides):
-        return len(table.sides[position].kinds)
-    return table.sums[position - len(table.sides)][-1].after
-
-
-def _classes(rows: Mapping[tuple[int, ...], int], position: int, size: int) -> dict[int, int]:
-    """Return number -> class: two numbers are one class if every combination treats them alike."""
-    looks: dict[int, set[tuple[tuple[int, ...], int]]] = {n: set() for n in range(size)}
-    for combination, level in rows.items():
-        rest = (*combination[:position], *combination[position + 1 :])
-        looks[combination[position]].add((rest, level))
-    index: dict[frozenset[tuple[tuple[int, ...], int]], int] = {}
-    return {n: index.setdefault(frozenset(look), len(index)) for n, look in looks.items()}
-
-
-def _product(sizes: Iterable[int]) -> int:
-    out = 1
-    for size in sizes:
-        out *= size
-    return out

@@ -67,12 +67,16 @@ class _Interval:
 class Question:
     """An open comparison: the figures that leave it open, and the edge (of a single figure) or word at stake.
 
-    ``measured``: it is open only because of an instrument's resolution.
+    ``measured``: it is open only because of an instrument's resolution. ``form`` is the sum that was compared, each
+    figure with its factor, and ``at`` what it was compared with, give or take ``reach`` for the figures measured.
     """
 
     causes: tuple[str, ...]
     edge: Decimal | str | None = None
     measured: bool = False
+    form: tuple[tuple[str, Decimal], ...] = ()
+    at: Decimal = Zero
+    reach: Decimal = Zero
 
 
 @dataclass(slots=True)
@@ -227,7 +231,11 @@ def _form(form: Num) -> tuple[tuple[tuple[str, Decimal], ...], Decimal, tuple[st
 
 def _question(form: Num, causes: tuple[str, ...], measured: bool) -> Question:
     alone = len(form.terms) == 1
-    return Question(causes, -form.constant / form.terms[0][1] if alone else None, measured)
+    scale = form.terms[0][1]
+    key, spread = tuple((n, c / scale) for n, c in form.terms), dict(form.spread)
+    reach = sum((abs(c) * spread.get(n, Zero) for n, c in key), Zero)
+    at = -form.constant / scale
+    return Question(causes, at if alone else None, measured, key, at, reach)
 
 
 def _interval(branch: Branch, form: Num, key: tuple[tuple[str, Decimal], ...]) -> _Interval:
