@@ -71,7 +71,9 @@ def why(fitting: FittingList, slots: Sequence[str] = (), *, keep: Sequence[str] 
         clashes = [c for c in clashes if homes & {*c.picks, *c.open_slots}]
         if not clashes:
             remedies = Remedies(why_none="nothing-wrong")
-    return WhyReport(report, tuple(clashes), remedies, complete, misses)
+    near = {f.joint for m in misses for n in m.nearest for f in n.findings} - set(report.pages)
+    told = {**report.pages, **{j: pages.of_joint(JOINTS[j]) for j in JOINTS if j in near}}
+    return WhyReport(replace(report, pages=told), tuple(clashes), remedies, complete, misses)
 
 
 def _checked(fitting: FittingList, slots: Sequence[str]) -> CheckReport:
@@ -141,7 +143,7 @@ def _clashes(fitting: FittingList, work: Trial) -> tuple[list[Clash], bool, tupl
     if not search.holds(frozenset()):
         one = Clash((), (), True, open_slots, search.joints(frozenset(), conflicts.shrink))
         return [one], True, ()
-    sets, complete = conflicts.every(len(work.entries), search.holds, most=20)
+    sets, complete = conflicts.every(len(work.entries), search.holds, [search.first()], most=20)
     told = [_searched(search, picks, c, open_slots, first=not i) for i, c in enumerate(sets)]
     return told, complete, tuple(_nearest(fitting, work, s) for s in open_slots[:3])
 

@@ -198,7 +198,8 @@ class JoinReport:
 class Meaning:
     """What one outcome of a measurement would mean: from ``low`` to ``high`` (or a word), and then the verdict.
 
-    ``verdict`` None: not settled by this one alone. Ends are inside unless ``low_open`` or ``high_open``.
+    ``verdict`` None: not settled by this one alone; ``not-known``: only the maker can tell. Ends are inside unless
+    ``low_open`` or ``high_open``.
     """
 
     low: Decimal | None = None

@@ -22,7 +22,7 @@ from solver.cli import app
 from solver.engine.costs import Objective
 from solver.engine.problem import Problem
 from solver.engine.view import open_problem
-from solver.explain import changes, conflicts, relaxed
+from solver.explain import changes, conflicts, propagation, relaxed
 from solver.explain.picks import Picks
 from solver.network import build as network_build
 from solver.network.build import Network
@@ -261,6 +261,11 @@ def test_python_sat_agrees_on_every_clash_and_on_the_smallest_change(seed: int) 
     ours, complete = conflicts.every(number, holds)
     assert complete
     assert set(ours) == minimal(number, {s for s, ok in fine.items() if not ok})
+    chosen = {t: (relations[t], frozenset({starts[t] + picks[t]})) for t in range(number)}
+    contradicting = propagation.contradiction(view.circuit.problem, chosen)
+    assert contradicting is None or not fine[contradicting]
+    if not fine[frozenset(range(number))] and fine[frozenset()]:
+        assert propagation.first(number, holds, view.circuit.problem, chosen) in ours
     largest = max((len(s) for s, ok in fine.items() if ok), default=-1)
     extra = {relations[t]: (s.ident != starts[t] + picks[t]).astype("int64") for t, s in enumerate(stacks) if s}
     best = next(view.best(Objective(price=1, extra=extra)), None)
@@ -309,7 +314,7 @@ def test_changes_are_true_and_as_small_as_can_be(seed: int) -> None:
     sizes = [len(s) for s in subsets(number) if brute(s)]
     if not report.remedies.changes:
         assert not sizes
-        assert report.remedies.why_none == "kept-parts-clash"
+        assert report.remedies.why_none == "none-on-the-shelf"
         return
     assert report.remedies.size == min(sizes)
     homes = [e.slots[0] for e in work.entries]

@@ -25,6 +25,8 @@ from solver.rules.registry import JOINTS
 #: So many builds are judged in search of changes, and so many changes of the smallest size are kept.
 MOST_JUDGED = 400
 MOST_KEPT = 8
+#: A search among so many of the picks costs as much as one of all.
+_NEARLY_ALL = 0.4
 
 
 @dataclass(frozen=True)
@@ -192,9 +194,10 @@ def smallest(
 ) -> Remedies:
     """Return the smallest changes after which a build exists.
 
-    Fewest picks given up, then fewest parts to buy, then cheapest, in stock, soonest. A change breaks every clash, and
-    one no larger than the fewest picks that break them all gives up nothing else: so those picks are tried first, then
-    with all that they meet, and the whole list only if that may find a smaller change.
+    Fewest picks given up, then fewest parts to buy, then cheapest, in stock, soonest. A smallest change breaks every
+    clash, and each further pick in it shares a joint with another: one that does not could be given back. So a change
+    that is larger by n than the fewest picks that break all clashes lies within n steps of them, and the search begins
+    there, not with the whole list.
 
     Args:
         fitting: the list.
@@ -222,15 +225,16 @@ def smallest(
 
     try:
         if sets:
-            concerned = frozenset().union(*sets)
-            least = len(next(conflicts.hitting(sets)))
-            near = concerned | (_meeting(was.work, concerned) & frozenset(free))
-            for bound, among in ((least, concerned), (least + 1, near)):
+            among = frozenset[int]().union(*sets)
+            bound = len(next(conflicts.hitting(sets)))
+            while len(among) < len(free) * _NEARLY_ALL:
                 found = searched(among)
                 if found.changes and found.size <= bound:
                     return found
-            if near == frozenset(free):
-                return found
+                wider = among | (_meeting(was.work, among) & frozenset(free))
+                if wider == among:
+                    return found
+                among, bound = wider, bound + 1
         return searched(free)
     except (TooManyCombinations, TooWide):
         return Remedies(proven=False, why_none="too-wide", kept=kept)

@@ -277,7 +277,7 @@ def _meanings(group: _Group, ref: str) -> Iterable[Meaning]:
     cells = group.cells[ref]
     found: list[Meaning] = []
     for at, cell in enumerate(cells):
-        verdict = _alone(group.verdicts(((ref, cell),)))
+        verdict = _alone(group, ((ref, cell),))
         if isinstance(cell, str):
             found.append(Meaning(word=cell, verdict=verdict))
             continue
@@ -295,8 +295,8 @@ def _meanings(group: _Group, ref: str) -> Iterable[Meaning]:
     return found
 
 
-def _alone(verdicts: Sequence[Verdict]) -> Verdict | None:
+def _alone(group: _Group, given: Given) -> Verdict | None:
+    """Return what is settled once this is known; ``not-known``: only the maker can tell."""
+    verdicts = group.verdicts(given)
     no = [v for v in verdicts if v in NO]
-    if no:
-        return max(no)
-    return None if Verdict.NOT_KNOWN in verdicts else max(verdicts)
+    return max(no) if no else None if group.waiting(given) else max(verdicts)

@@ -20,6 +20,7 @@ from solver.engine.costs import Objective
 from solver.engine.options import TooWide
 from solver.engine.problem import NOTHING, Problem
 from solver.engine.view import View, open_problem
+from solver.explain import propagation
 from solver.explain.conflicts import Things
 from solver.explain.trial import Trial
 from solver.network.build import Asked, Network, TooManyCombinations, build
@@ -82,6 +83,11 @@ class Relaxed:
             if slots == wanted:
                 return number, self.network.problem.relations[number].stacks
         raise RuntimeError("a purchase has no place in the search")
+
+    def first(self) -> Things:
+        """Return a minimal set of picks that no build has; there must be one."""
+        picks = {t: (self._relation(t)[0], self.own[t]) for t in sorted(self.free)}
+        return propagation.first(len(self.work.entries), self.holds, self.network.problem, picks)
 
     def _home(self, thing: int) -> tuple[str, ...]:
         ident = min(self.own[thing])

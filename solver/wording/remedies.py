@@ -208,7 +208,10 @@ def swap(report: SwapReport, *, full: bool = False, customer: bool = False) -> l
         lines += [head, *_some([f"    {change(c, customer=customer)}" for c in report.with_adapter], full=full, most=3)]
     if not lines:
         lines.append(f"Nothing on the shelf serves in place of {place} with all else left as it is.")
-        lines += remedies(report.remedies, customer=customer, full=full)
+        if report.remedies.why_none == "none-on-the-shelf":
+            lines.append("Nor does it with other parts changed as well: every part there was considered.")
+        else:
+            lines += remedies(report.remedies, customer=customer, full=full)
     if report.misses is not None and not customer and (full or not report.substitutes):
         lines += _misses(report.misses, pages)
     if report.standing:

@@ -1,0 +1,143 @@
+"""Twenty explanations as whole text, as a mechanic and as a customer read them.
+
+The closing counts are left out: they grow with the joints. ``python -m tests.test_explanations`` writes the texts anew.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from catalog_schema.fitting_list import FittingList
+from solver import reasons
+from solver.wording import customer, measurements, remedies
+from tests.reason_worlds import a_list
+
+FILE = Path(__file__).parent / "explanations.toml"
+
+SHOP: dict[str, Any] = {
+    "HB-142": {"price": "90.00 EUR", "stock": 1, "mass_g": 310, "fills": {"rear_hub": "12x142, splined"}},
+    "HB-148": {"price": "80.00 EUR", "stock": 2, "mass_g": 300, "fills": {"rear_hub": "12x148, 6-bolt"}},
+    "SP-272": {"price": "35.00 EUR", "lead_days": 4, "mass_g": 280, "fills": {"seatpost": "27.2"}},
+    "SP-309": {"price": "30.00 EUR", "stock": 3, "mass_g": 290, "fills": {"seatpost": "30.9"}},
+    "ST-318": {"price": "46.00 EUR", "stock": 1, "fills": {"stem": "31.8"}},
+    "ST-35": {"price": "52.00 EUR", "stock": 1, "fills": {"stem": "35"}},
+    "BAR-35": {"price": "62.00 EUR", "stock": 1, "fills": {"handlebar": "35"}},
+}
+
+
+def listed(slots: dict[str, Any], shop: dict[str, Any] | None = None) -> FittingList:
+    return a_list(slots, SHOP if shop is None else shop)
+
+
+def why(slots: dict[str, Any], *, keep: tuple[str, ...] = (), shop: dict[str, Any] | None = None) -> list[str]:
+    return remedies.why(reasons.why(listed(slots, shop), keep=keep))
+
+
+def to_customer(slots: dict[str, Any]) -> list[str]:
+    report = reasons.why(listed(slots))
+    said = customer.answer(report.check)
+    return [said.headline, *remedies.why(report, customer=True), *(f.head for f in said.findings)]
+
+
+def swap(slots: dict[str, Any], slot: str, *, plain: bool = False, shop: dict[str, Any] | None = None) -> list[str]:
+    return remedies.swap(reasons.swap(listed(slots, shop), slot), customer=plain)
+
+
+def join(*sides: str, plain: bool = False) -> list[str]:
+    return remedies.join(reasons.join(sides), customer=plain)
+
+
+def measure(slots: dict[str, Any], *, plain: bool = False) -> list[str]:
+    return measurements.measure(reasons.measure(listed(slots)), customer=plain)
+
+
+def compare(first: dict[str, Any], second: dict[str, Any]) -> list[str]:
+    return measurements.compare(reasons.compare(listed(first), listed(second)))
+
+
+FRAME = "12x142, 27.2, steel"
+STACK: dict[str, Any] = {
+    "frame": {"head_tube": {"length_mm": "110.2"}},
+    "fork": {"steerer": {"length_mm": 150}},
+    "headset_upper": {"stack": {"height_mm": "16.5"}},
+    "headset_lower": {"stack": {"height_mm": "10.9"}},
+    "stem": {"steerer_clamp": {"height_mm": "40.0"}},
+}
+SHARED = {
+    "WS-A": {"fills": {"front_hub": "12x100", "rear_hub": "12x148"}},
+    "WS-B": {"fills": {"front_hub": "15x110", "rear_hub": "12x142"}},
+}
+SP = {"SP-272": SHOP["SP-272"]}
+ODD = {"SP-316": {"fills": {"seatpost": "31.6"}}, "SP-309": SHOP["SP-309"]}
+
+TOLD: dict[str, Callable[[], list[str]]] = {
+    "a-hub-too-wide": lambda: why({"frame": FRAME, "rear_hub": "HB-148"}),
+    "a-hub-too-wide-frame-kept": lambda: why({"frame": FRAME, "rear_hub": "HB-148"}, keep=("frame",)),
+    "a-hub-too-wide-for-the-customer": lambda: to_customer({"frame": FRAME, "rear_hub": "HB-148"}),
+    "two-parts-at-once": lambda: why({"frame": FRAME, "rear_hub": "HB-148", "seatpost": "SP-309"}),
+    "a-bar-too-thick": lambda: why({"stem": "ST-318", "handlebar": "BAR-35"}),
+    "a-bar-too-thick-for-the-customer": lambda: to_customer({"stem": "ST-318", "handlebar": "BAR-35"}),
+    "nothing-on-the-shelf": lambda: why({"frame": FRAME, "seatpost": "SP-309"}, shop=ODD),
+    "no-catalogue": lambda: why({"frame": FRAME, "rear_hub": "12x148"}, shop={}),
+    "the-kept-parts-clash": lambda: why({"frame": FRAME, "rear_hub": "HB-148"}, keep=("frame", "rear hub")),
+    "a-steerer-too-short": lambda: why(STACK, shop={}),
+    "one-hub-for-two-wants": lambda: why({"frame": "12x148, steel", "rear_rotor": "160, splined", "rear_hub": "any"}),
+    "one-wheelset-for-two-wants": lambda: why(
+        {"frame": FRAME, "fork": "12x100", "front_hub": "any", "rear_hub": "any"}, shop=SHARED
+    ),
+    "another-post": lambda: swap({"frame": FRAME, "seatpost": "27.2"}, "seatpost"),
+    "another-post-for-the-customer": lambda: swap({"frame": FRAME, "seatpost": "27.2"}, "seatpost", plain=True),
+    "no-other-post": lambda: swap({"frame": FRAME, "seatpost": "SP-272"}, "seatpost", shop={**SP, **ODD}),
+    "a-sleeve-between": lambda: join("frame: 30.9, aluminium", "seatpost: 27.2"),
+    "a-sleeve-between-for-the-customer": lambda: join("frame: 30.9, aluminium", "seatpost: 27.2", plain=True),
+    "nothing-bridges": lambda: join("frame: 12x142, steel", "rear hub: 12x148"),
+    "the-bore-of-the-seat-tube": lambda: measure({"frame": {"seat_tube": {"material": "steel"}}, "seatpost": "27.2"}),
+    "two-lists": lambda: compare({"frame": FRAME, "rear_hub": "HB-142"}, {"frame": FRAME, "rear_hub": "HB-148"}),
+}
+
+
+def written() -> dict[str, list[str]]:
+    return {k: list(v) for k, v in tomllib.loads(FILE.read_text(encoding="utf-8"))["text"].items()}
+
+
+def test_there_are_twenty() -> None:
+    assert len(TOLD) == 20
+    assert set(written()) == set(TOLD)
+
+
+@pytest.mark.parametrize("name", list(TOLD))
+def test_the_whole_text(name: str) -> None:
+    assert TOLD[name]() == written()[name]
+
+
+@pytest.mark.parametrize("name", list(TOLD))
+def test_no_word_of_ours_and_no_blame(name: str) -> None:
+    text = " ".join(written()[name]).lower()
+    for word in ("constraint", "domain", "solver", "unsatisf", "incompatib", "invalid", "violat", "error", "you chose"):
+        assert word not in text
+    if "customer" in name:
+        assert not re.search(r"[a-z]+\.[a-z-]+(@\w+)?\)", text), "no names of joints for the customer"
+
+
+def main() -> None:
+    lines = ["# Explanations as whole text; written by `python -m tests.test_explanations`, read before they are kept."]
+    lines += ["", "[text]"]
+    for name, tell in TOLD.items():
+        lines.append(f"{name} = [")
+        lines += [f"  {_quoted(line)}," for line in tell()]
+        lines.append("]")
+    FILE.write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
+def _quoted(line: str) -> str:
+    return '"' + line.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+if __name__ == "__main__":
+    main()
