@@ -3,15 +3,22 @@
 In: parts a slot and a seed. Out: a ``Problem`` in which every variable is hidden, so that only purchases are counted.
 Rear hubs may be set up in three ways (the second and third at level 1); front and rear rims come from one list, some
 with one piece in stock; some wheels fill both hubs at once.
+
+``python -m tests.benchmarks.engine_everything PARTS SEED [bare]`` times one size (``bare``: without the stock limit).
 """
 
 from __future__ import annotations
 
+import itertools
+import resource
+import sys
+import time
 from dataclasses import replace
 
 import numpy as np
 
 from solver.engine.problem import NOTHING, Problem, Relation, Stacks, Variable
+from solver.engine.view import open_problem
 from tests.benchmarks.engine_encode import encode
 from tests.benchmarks.engine_instance import SLOTS, make
 
@@ -103,3 +110,26 @@ def _add_stock(relations: list[Relation], variables: list[Variable], twins: list
     pairs = np.indices((size, size)).reshape(2, -1).T
     apart = (pairs[:, 0] != pairs[:, 1]) | (pairs[:, 0] == 0)
     relations.append(Relation("stock", tuple(columns), np.ascontiguousarray(pairs[apart])))
+
+
+def main(arguments: list[str]) -> None:
+    """Print one row: parts, stock limit, digits, join rows, milliseconds (open, count, 100 cheapest, live), memory."""
+    stock = "bare" not in arguments
+    problem = everything(int(arguments[0]), int(arguments[1]), stock=stock)
+    marks = [time.perf_counter()]
+    view = open_problem(problem)
+    marks.append(time.perf_counter())
+    count = view.count()
+    marks.append(time.perf_counter())
+    list(itertools.islice(view.best(), 100))
+    marks.append(time.perf_counter())
+    view.live()
+    marks.append(time.perf_counter())
+    times = [f"{1000 * (b - a):.0f}" for a, b in itertools.pairwise(marks)]
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+    cells = [arguments[0], "yes" if stock else "no", len(str(count)), view.circuit.join_rows, *times, memory]
+    print("| " + " | ".join(map(str, cells)) + " |")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
