@@ -203,8 +203,8 @@ def sample_table() -> list[str]:
 
 def main() -> None:
     sizes = [int(a) for a in sys.argv[1:]] or [100, 500, 2000]
-    heads = ("parts a slot", "compile ms", "clash ms", "existence calls", "picks in it")
-    heads += ("without looking first ms", "python-sat ms", "change ms")
+    heads = ["parts a slot", "compile ms", "clash ms", "existence calls", "picks in it"]
+    heads += ["without looking first ms", "python-sat ms", "change ms"]
     print(f"| {' | '.join(heads)} |")
     print("|---|---|---|---|---|---|---|---|")
     for parts in sizes:
