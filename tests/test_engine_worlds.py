@@ -32,10 +32,12 @@ FEATURES = (
     "masks",
 )
 WORLDS = 240
-MOST = 4_000
+MOST = 1_200
 
 Items = tuple[int, ...]
 Key = tuple[Items, Items]
+Choice = tuple[int, int, int, int, int, int]
+"""Row, item, level, price, mass, lead."""
 
 
 @dataclass(frozen=True)
@@ -210,7 +212,7 @@ class Assignment:
     found: Found
     rank: tuple[int, ...]
     values: Items
-    chosen: tuple[tuple[int, int, int], ...]
+    chosen: tuple[Choice, ...]
 
 
 def counted_variables(problem: Problem) -> tuple[list[int], list[int]]:
@@ -227,11 +229,9 @@ def assignments(problem: Problem, accept: int) -> Iterator[Assignment]:
     merged, counted = counted_variables(problem)
     order = sorted(set(merged))
     places = {v: n for n, v in enumerate(order)}
+    offers = [(_offers(r, accept), [places[merged[c]] for c in r.columns]) for r in problem.relations]
     for values in itertools.product(*(range(problem.variables[v].size) for v in order)):
-        choices = []
-        for relation in problem.relations:
-            wanted = [values[places[merged[c]]] for c in relation.columns]
-            choices.append(_choices(relation, wanted, accept))
+        choices = [offer.get(tuple(values[p] for p in columns), ()) for offer, columns in offers]
         for chosen in itertools.product(*choices):
             items = tuple(chosen[n][1] for n in problem.item_relations)
             found, rank = _come_to(problem, chosen)
@@ -274,54 +274,41 @@ def alive(problem: Problem, accept: int, keys: frozenset[Key] | None = None) -> 
     return Alive(frozenset(rows), frozenset(items), frozenset(values))
 
 
-def _choices(relation: Relation, wanted: list[int], accept: int) -> list[tuple[int, int, int]]:
-    """What a relation offers at these values: (row, item, level)."""
-    found = []
+def _offers(relation: Relation, accept: int) -> dict[Items, list[Choice]]:
+    """What a relation offers at which values."""
+    found: dict[Items, list[Choice]] = {}
     for row, line in enumerate(relation.rows.tolist()):
         level = 0 if relation.levels is None else int(relation.levels[row])
-        if line != wanted or level > accept:
+        if level > accept:
             continue
+        mine = found.setdefault(tuple(line), [])
         if relation.stacks is None:
-            found.append((row, NOTHING, level))
+            mine.append((row, NOTHING, level, 0, 0, 0))
         else:
-            found += [
-                (row, int(ident), level)
-                for at, ident in zip(relation.stacks.row, relation.stacks.ident, strict=True)
-                if at == row
-            ]
+            stacks = relation.stacks
+            columns = (stacks.row, stacks.ident, stacks.price, stacks.mass, stacks.lead)
+            for at, ident, *figures in zip(*(c.tolist() for c in columns), strict=True):
+                if at == row:
+                    mine.append((row, ident, level, *figures))
     return found
 
 
-def _come_to(problem: Problem, combination: tuple[tuple[int, int, int], ...]) -> tuple[Found, tuple[int, ...]]:
-    level = max((c[2] for c in combination), default=0)
-    sums = Counter[str]()
-    lead = 0
+def _come_to(problem: Problem, chosen: tuple[Choice, ...]) -> tuple[Found, tuple[int, ...]]:
+    level = unpriced = price = unweighed = mass = undated = lead = 0
     hidden_unpriced = hidden_price = purchases = 0
-    for relation, (row, ident, _) in zip(problem.relations, combination, strict=True):
-        if relation.stacks is None:
-            continue
-        stacks = relation.stacks
-        (entry,) = np.flatnonzero((stacks.row == row) & (stacks.ident == ident))
-        price, mass, days = (int(c[entry]) for c in (stacks.price, stacks.mass, stacks.lead))
-        sums["unpriced"] += price == MISSING
-        sums["price"] += 0 if price == MISSING else price
-        sums["unweighed"] += mass == MISSING
-        sums["mass"] += 0 if mass == MISSING else mass
-        sums["undated"] += days == MISSING
+    for relation, (_, ident, step, cost, weight, days) in zip(problem.relations, chosen, strict=True):
+        level = max(level, step)
+        unpriced += cost == MISSING
+        price += 0 if cost == MISSING else cost
+        unweighed += weight == MISSING
+        mass += 0 if weight == MISSING else weight
+        undated += days == MISSING
         lead = max(lead, 0 if days == MISSING else days)
         if relation.hidden:
-            hidden_unpriced += price == MISSING
-            hidden_price += 0 if price == MISSING else price
+            hidden_unpriced += cost == MISSING
+            hidden_price += 0 if cost == MISSING else cost
             purchases += ident != NOTHING
-    found = Found(
-        level,
-        sums["unpriced"],
-        sums["price"],
-        sums["unweighed"],
-        sums["mass"],
-        sums["undated"],
-        lead,
-    )
+    found = Found(level, unpriced, price, unweighed, mass, undated, lead)
     return found, (level, hidden_unpriced, hidden_price, purchases)
 
 
