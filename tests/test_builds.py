@@ -6,6 +6,7 @@ adapters of the shelf; the best in order; what is still possible; the same after
 
 from __future__ import annotations
 
+import math
 import random
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -215,9 +216,19 @@ SUB_LISTS: tuple[dict[str, Any], ...] = (
 )
 
 
+def thinned(slots: dict[str, Any], most: int = 240) -> dict[str, Any]:
+    """Return a list with shortlists in place of open slots, thinned out until brute force can answer it."""
+    catalog = sample(**slots).catalog
+    found = {s: [p.number for p in catalog.filling(s)] for s, what in slots.items() if what == "any"}
+    while math.prod(map(len, found.values())) > most:
+        longest = max(found, key=lambda s: len(found[s]))
+        found[longest] = found[longest][::2]
+    return {s: (found.get(s, what)) for s, what in slots.items()}
+
+
 @pytest.mark.parametrize("slots", SUB_LISTS, ids=["+".join(s) for s in SUB_LISTS])
 def test_the_sample_workshop(slots: dict[str, Any]) -> None:
-    fitting = sample(**slots)
+    fitting = sample(**thinned(slots))
     referee = Referee(fitting)
     lists = referee.all()
     assert within(lists, 2), "a sub-list without a build shows little"

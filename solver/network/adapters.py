@@ -13,11 +13,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from catalog_schema.parts import Part
+from solver.network.prepared import Prepared, prepare
 from solver.network.projection import Side
 from solver.network.tables import Scene, Table, TooManyCombinations, filling, floor_of, sides_of
 from solver.report import Verdict
 from solver.rules.evaluating import links
-from solver.rules.judging import Filled, beside_an_adapter, is_asked, judge
+from solver.rules.judging import Filled, is_asked, judge
 from solver.rules.registry import JOINTS, Joint, Place, Test
 from solver.rules.ways import ways
 
@@ -63,15 +64,19 @@ def shelves(
     found = []
     for slot in by_slot:
         known = slot in scene.bicycle.by_id
-        kinds = _kinds(stock(slot), slot) if known else []
-        shelf = Shelf(slot, kinds)
-        for joint in JOINTS.values():
-            for place in joint.places:
-                touches = (
-                    slot in (place.adapter, *place.roles.values()) if known else f"{joint.id}@{place.name}" == slot
-                )
-                if touches and (serving := _serving(joint, place, shelf, scene, (joint.id, place.name) in needing)):
-                    shelf.serving.append(serving)
+        shelf = Shelf(slot, _kinds(stock(slot), slot) if known else [])
+        touching = [
+            (joint, place)
+            for joint in JOINTS.values()
+            for place in joint.places
+            if (slot in (place.adapter, *place.roles.values()) if known else f"{joint.id}@{place.name}" == slot)
+        ]
+        asking = [(j.id, p.name) for j, p in touching if (j.id, p.name) in needing]
+        for joint, place in touching:
+            mine = (joint.id, place.name) in needing
+            serving = _serving(joint, place, shelf, scene, needing=mine, alone=mine and len(asking) == 1)
+            if serving is not None:
+                shelf.serving.append(serving)
         found.append(shelf)
     return found
 
@@ -93,11 +98,33 @@ def _kinds(parts: Sequence[Part], slot: str) -> list[list[Part]]:
     return list(groups.values())
 
 
-def _serving(joint: Joint, place: Place, shelf: Shelf, scene: Scene, needing: bool) -> Serving | None:
-    """Return which adapters serve a joint, None if it never asks for one and none can harm it."""
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """One test as it is asked with an adapter in between, or without one."""
+
+    test: Test
+    roles: Mapping[str, str]
+    plain: bool
+    ready: Prepared | None
+
+
+def _asked(joint: Joint, place: Place, adapter: str, sides: Sequence[Side], scene: Scene) -> list[_Asked]:
+    found = []
+    for test in joint.tests:
+        for roles in links(joint, test, place, adapter):
+            ready = prepare(joint, test, roles, sides, scene.fixed, scene.library) if scene.quick else None
+            found.append(_Asked(test, roles, roles is place.roles, ready))
+    return found
+
+
+def _serving(joint: Joint, place: Place, shelf: Shelf, scene: Scene, *, needing: bool, alone: bool) -> Serving | None:
+    """Return which adapters serve a joint, None if it never asks for one and none can harm it.
+
+    ``alone``: no other joint at this slot asks for one, so where this one fits none is taken.
+    """
     slot = shelf.slot
-    asked: list[tuple[Test, Mapping[str, str]]] = [(t, place.roles) for t in joint.tests]
-    sides = sides_of(joint, place, asked, scene)
+    sides = sides_of(joint, place, [(t, place.roles) for t in joint.tests], scene)
+    sides = [s for s in sides if s.slot != slot]
     out = Serving(f"{joint.id}@{place.name} through {slot}", sides)
     sizes = [len(s.kinds) for s in sides]
     if not sides:
@@ -105,42 +132,51 @@ def _serving(joint: Joint, place: Place, shelf: Shelf, scene: Scene, needing: bo
     if math.prod(sizes) > MOST_COMBINATIONS:
         raise TooManyCombinations(f"{out.name}: {math.prod(sizes)} combinations ({' x '.join(map(str, sizes))})")
     offered = [
-        [Filled(scene.kind(slot), w.variants(slot)) for w in ways(kind[:1], frozenset())] for kind in shelf.kinds
+        (2 + i, Filled(scene.kind(slot), way.variants(slot)))
+        for i, kind in enumerate(shelf.kinds)
+        for way in ways(kind[:1], frozenset())
     ]
+    between = Side(slot, kinds=[f for _, f in offered])
+    without = _asked(joint, place, "", sides, scene)
+    through = _asked(joint, place, slot if slot == place.adapter else "", [*sides, between], scene)
     everything = tuple(range(2 + len(shelf.kinds)))
     for numbers in itertools.product(*(range(n) for n in sizes)):
         filled = filling(sides, numbers, scene)
-        floor = floor_of(sides, numbers)
-        plain = _verdict(joint, place, "", filled, scene)
+        plain = _verdict(joint, without, filled, numbers, scene)
         shelf.judged += 1
-        plain = max(plain, Verdict(floor)) if plain is not None and plain <= Verdict.NOT_KNOWN else plain
+        if plain is not None and plain <= Verdict.NOT_KNOWN:
+            plain = max(plain, Verdict(floor_of(sides, numbers)))
         if plain is not None and plain > Verdict.NEEDS_WORK:
             out.rows[numbers] = everything
             continue
-        through = []
-        for i, ways_of in enumerate(offered):
-            verdicts = [_verdict(joint, place, slot, {**filled, slot: w}, scene) for w in ways_of]
-            shelf.judged += len(verdicts)
-            best = min((v for v in verdicts if v is not None), default=None)
+        if alone and plain is not Verdict.NEEDS_ADAPTER:
+            out.rows[numbers] = (NONE,)
+            continue
+        good: dict[int, None] = {}
+        for at, (value, there) in enumerate(offered):
+            verdict = _verdict(joint, through, {**filled, slot: there}, (*numbers, at), scene)
+            shelf.judged += 1
             limit = Verdict.FITS if plain is Verdict.NEEDS_ADAPTER else (plain or Verdict.FITS)
-            if (best is None and plain is not Verdict.NEEDS_ADAPTER) or (best is not None and best <= limit):
-                through.append(2 + i)
+            if (verdict is None and plain is not Verdict.NEEDS_ADAPTER) or (verdict is not None and verdict <= limit):
+                good[value] = None
         first = (UNPRICED,) if plain is Verdict.NEEDS_ADAPTER else (NONE, UNPRICED)
-        out.rows[numbers] = (*first, *through)
+        out.rows[numbers] = (*first, *good)
     if not needing and all(values == everything for values in out.rows.values()):
         return None
     return out
 
 
-def _verdict(joint: Joint, place: Place, adapter: str, filled: Mapping[str, Filled], scene: Scene) -> Verdict | None:
+def _verdict(
+    joint: Joint, asked: Sequence[_Asked], filled: Mapping[str, Filled], numbers: Sequence[int], scene: Scene
+) -> Verdict | None:
     """Return the verdict on a joint, None if no test can be asked."""
-    if adapter and adapter != place.adapter:
-        adapter = ""
     worst: Verdict | None = None
-    for test in joint.tests:
-        for roles in links(joint, test, place, adapter):
-            if all(roles[r] in filled for r in joint.roles_of(test)) and is_asked(test, roles, filled):
-                result = judge(joint, test, roles, filled, scene.library)
-                found = (result if roles is place.roles else beside_an_adapter(result)).verdict
-                worst = found if worst is None else max(worst, found)
+    for one in asked:
+        if all(one.roles[r] in filled for r in joint.roles_of(one.test)) and is_asked(one.test, one.roles, filled):
+            found = one.ready.verdict(numbers, {}) if one.ready is not None else None
+            if found is None:
+                found = judge(joint, one.test, one.roles, filled, scene.library).verdict
+            if found is Verdict.NEEDS_ADAPTER and not one.plain:
+                found = Verdict.NO_FIT
+            worst = found if worst is None else max(worst, found)
     return worst

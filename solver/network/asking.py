@@ -13,11 +13,12 @@ from decimal import Decimal
 from typing import Final
 
 from catalog_schema.library import Library
+from solver.network.prepared import Prepared
 from solver.network.projection import Term, readings
 from solver.report import Verdict
-from solver.rules.figures import Fork, Leaf, Num, Question, Tree
+from solver.rules.figures import Fork, Num, Question, Tree
 from solver.rules.judging import Filled, beside_an_adapter, is_asked, judge, outcomes
-from solver.rules.registry import FromLibrary, Given, Joint, Outcome, Place, Test
+from solver.rules.registry import Given, Joint, Outcome, Place, Test
 
 LEVEL: Final = {Verdict.FITS: 0, Verdict.NEEDS_ADAPTER: 1, Verdict.NEEDS_WORK: 2, Verdict.NOT_KNOWN: 3}
 UNKNOWN: Final = 3
@@ -29,7 +30,8 @@ class Asker:
     """One combination. ``floor`` is the least level of the joint if it is judged at all.
 
     ``plains`` are the same parts with an option as shipped in place of one that nobody states how to get: where that
-    would be worse, the joint is not known. ``quick`` allows short cuts.
+    would be worse, the joint is not known. ``quick`` allows short cuts; ``prepared`` is the test made ready, to be
+    asked with ``numbers``.
     """
 
     joint: Joint
@@ -41,6 +43,8 @@ class Asker:
     quick: bool = True
     floor: int = 0
     plains: list[dict[str, Filled]] = field(default_factory=list)
+    prepared: Prepared | None = None
+    numbers: Sequence[int] = ()
     judged: int = 0
 
     def level(self, totals: Mapping[str, Term]) -> int | None:
@@ -58,7 +62,7 @@ class Asker:
 
         ``like`` is what is known of combinations that differ in one figure only; it learns from this one.
         """
-        if not self.quick or self.plains or len(values) <= 4:
+        if not self.quick or self.plains or len(values) <= 8:
             return self._told(name, values, list(range(len(values))), {})
         if not self._asked(self.filled):
             return self._told(name, values, [0] * len(values), {})
@@ -115,11 +119,13 @@ class Asker:
             return 0
         if any(t.conflict for t in totals.values()):
             return UNKNOWN
-        if totals:
-            given = {n: Given(_number(n, t)) for n, t in totals.items()}
-            test = replace(test, parameters={**test.parameters, **given})
-        verdict = self._at_once(test, filled) if self.quick else None
+        numbers = {n: _number(n, t) for n, t in totals.items()}
+        verdict = None
+        if self.prepared is not None and filled is self.filled:
+            verdict = self.prepared.verdict(self.numbers, numbers)
         if verdict is None:
+            if totals:
+                test = replace(test, parameters={**test.parameters, **{n: Given(v) for n, v in numbers.items()}})
             result = judge(self.joint, test, roles, filled, self.library)
             verdict = (result if roles == self.place.roles else beside_an_adapter(result)).verdict
         if verdict in LEVEL and self.joint.safety and any(t.weak for t in totals.values()):
@@ -130,29 +136,6 @@ class Asker:
     def _asked(self, filled: Mapping[str, Filled]) -> bool:
         needed = all(self.roles[r] in filled for r in self.joint.roles_of(self.test))
         return needed and is_asked(self.test, self.roles, filled)
-
-    def _at_once(self, test: Test, filled: Mapping[str, Filled]) -> Verdict | None:
-        """Return the verdict where every figure is known and nothing stands behind it; None: judge in full."""
-        found = list(readings(test, self.roles, filled))
-        if len(found) != 1 or self.roles != self.place.roles:
-            return None
-        known = found[0]
-        if any(k is not None and k.conflict for k in known.values()):
-            return None
-        tree = outcomes(test, self.roles, known, filled, self.library)
-        if not isinstance(tree, Leaf):
-            return None
-        verdict = tree.outcome.verdict
-        if self.joint.safety and verdict in LEVEL:
-            rows = {k.row for k in known.values() if k is not None and k.row is not None} | set(test.rows)
-            offered = {p.row for p in test.parameters.values() if isinstance(p, FromLibrary) and p.what == "adapter"}
-            if any(self._weak(r) for r in (rows if verdict is Verdict.NEEDS_ADAPTER else rows - offered)):
-                return None
-        return verdict
-
-    def _weak(self, row: str) -> bool:
-        grounds = self.library.rows[row].grounds
-        return grounds.basis == "memory" or grounds.confidence == "low"
 
     def edges(self, name: str) -> list[Decimal] | None:
         """Return the figures that a total is compared with; between two of them no value is told from another.

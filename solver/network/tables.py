@@ -18,6 +18,7 @@ from catalog_schema.library import Library
 from catalog_schema.quantity import Measure
 from solver.network.asking import NO, Asker, Like
 from solver.network.candidates import Candidate
+from solver.network.prepared import prepare
 from solver.network.projection import Side, Term, side, term
 from solver.rules.figures import Num
 from solver.rules.judging import Filled
@@ -116,9 +117,12 @@ def tabulate(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], s
     known: dict[bytes, int] = {}
     twins = _differing(staged, roles, sides) if profiled and scene.quick else None
     likes: dict[object, Like] = {}
+    ready = None
+    if scene.quick and roles == place.roles:
+        ready = prepare(joint, staged, roles, sides, scene.fixed, scene.library)
     for numbers in itertools.product(*(range(len(s.kinds)) for s in sides)):
         asker = Asker(joint, place, staged, roles, filling(sides, numbers, scene), scene.library, quick=scene.quick)
-        asker.floor = floor_of(sides, numbers)
+        asker.floor, asker.prepared, asker.numbers = floor_of(sides, numbers), ready, numbers
         asker.plains = [{**asker.filled, s.slot: p} for s, n in zip(sides, numbers, strict=True) for p in s.plains[n]]
         if profiled:
             like = None

@@ -67,8 +67,7 @@ class _Interval:
 class Question:
     """An open comparison: the figures that leave it open, and the edge (of a single figure) or word at stake.
 
-    ``measured``: it is open only because of an instrument's resolution. ``form`` is the sum that was compared, each
-    figure with its factor, and ``at`` what it was compared with, give or take ``reach`` for the figures measured.
+    ``measured``: only resolution leaves it open. ``form`` was compared with ``at``, give or take ``reach`` if measured.
     """
 
     causes: tuple[str, ...]
@@ -171,7 +170,10 @@ class Num:
         return self * -1
 
     def __sub__(self, other: Num | Decimal | int) -> Num:
-        return self + _num(other) * -1
+        o = _num(other)
+        if not self.terms and not o.terms:
+            return Num(self.constant - o.constant)
+        return self + o * -1
 
     def __rsub__(self, other: Decimal | int) -> Num:
         return _num(other) - self
@@ -230,11 +232,9 @@ def _form(form: Num) -> tuple[tuple[tuple[str, Decimal], ...], Decimal, tuple[st
 
 
 def _question(form: Num, causes: tuple[str, ...], measured: bool) -> Question:
-    alone = len(form.terms) == 1
-    scale = form.terms[0][1]
-    key, spread = tuple((n, c / scale) for n, c in form.terms), dict(form.spread)
+    alone, scale = len(form.terms) == 1, form.terms[0][1]
+    key, spread, at = tuple((n, c / scale) for n, c in form.terms), dict(form.spread), -form.constant / scale
     reach = sum((abs(c) * spread.get(n, Zero) for n, c in key), Zero)
-    at = -form.constant / scale
     return Question(causes, at if alone else None, measured, key, at, reach)
 
 

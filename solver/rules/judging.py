@@ -193,7 +193,7 @@ def outcomes(
     library: Library,
 ) -> Tree[Outcome]:
     """Return all that a test may say: one leaf where the known figures (by ref) decide, else a tree of questions."""
-    arguments = {name: _argument(p, roles, known, filled, library) for name, p in test.parameters.items()}
+    arguments = {name: argument(p, roles, known, filled, library) for name, p in test.parameters.items()}
     return explore(lambda: test.rule(**arguments))
 
 
@@ -217,13 +217,14 @@ def _shown(name: str, read: Read, roles: Mapping[str, str], known: Mapping[str, 
     return ShownFigure(name, ref, None) if k is None else ShownFigure(name, ref, k.value, k.row or "", k.named)
 
 
-def _argument(
+def argument(
     parameter: Parameter,
     roles: Mapping[str, str],
     known: Mapping[str, Known | None],
     filled: Mapping[str, Filled],
     library: Library,
 ) -> Any:
+    """Return what a rule is given for a parameter: the figure (by ref), known or not, or a row of the library."""
     if isinstance(parameter, Given):
         return parameter.number
     if isinstance(parameter, FromLibrary):

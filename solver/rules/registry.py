@@ -11,6 +11,7 @@ import inspect
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import cached_property
 from typing import Final, Literal
 
 from solver.report import Verdict
@@ -137,7 +138,7 @@ def unsafe(reason: str, *remarks: str, **computed: Num) -> Outcome:
     return Outcome(Verdict.UNSAFE, reason, remarks, computed=tuple(sorted(computed.items())))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Test:
     """One question of a joint. ``reasons`` is the closed list of what it may say, with the verdict of each."""
 
@@ -158,7 +159,13 @@ class Test:
     #: roles that must be filled although none of their figures is read
     beside: tuple[str, ...] = ()
 
-    @property
+    @cached_property
+    def needed(self) -> tuple[str, ...]:
+        """The roles that must be filled before it is asked."""
+        read = (r.ref.partition(".")[0] for r in self.reads if not r.optional)
+        return tuple(dict.fromkeys((*read, *self.beside)))
+
+    @cached_property
     def reads(self) -> tuple[Read, ...]:
         """Every figure that the test reads."""
         found: list[Read] = []
@@ -254,8 +261,7 @@ class Joint:
 
     def roles_of(self, test: Test) -> tuple[str, ...]:
         """Return the roles that must be filled before a test is asked."""
-        read = (r.ref.partition(".")[0] for r in test.reads if not r.optional)
-        return tuple(dict.fromkeys((*read, *test.beside)))
+        return test.needed
 
 
 JOINTS: Final[dict[str, Joint]] = {}
