@@ -66,7 +66,11 @@ def fillings(
         state = fitting.slots[slot]
         if slot in closed:
             for part in state.parts:
-                yield part, tuple(s for s in order if s in part.fills) if part.together else (slot,)
+                slots = tuple(s for s in order if s in part.fills) if part.together else (slot,)
+                others = [fitting.slots[s] for s in slots if s in fitting.slots and s != slot]
+                allowed = all(o.state == "open" or (o.state == "shortlist" and part in o.parts) for o in others)
+                if slot in fixed or allowed:
+                    yield part, slots
             return
         for _, part in sorted(fitting.catalog.parts.items()):
             if slot in part.fills and there(part):

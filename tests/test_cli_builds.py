@@ -32,6 +32,9 @@ def run(*arguments: Any, code: int | None = None, stdin: str | None = None) -> A
     return result
 
 
+SMALL = {"frame": "WQ-TOW-54", "fork": "any", "headset_upper": "any", "headset_lower": "any", "stem": "OG-ST-31-80"}
+
+
 def question(tmp_path: Path, **slots: str) -> Path:
     file = tmp_path / "list.toml"
     lines = [f'{slot} = "{what}"' for slot, what in slots.items()]
@@ -175,8 +178,8 @@ def test_the_picture_is_a_picture(tmp_path: Path) -> None:
         ("--where", "fork.colour = red"),
     ],
 )
-def test_bad_input_is_named(arguments: tuple[str, str]) -> None:
-    result = run("builds", HALF, *arguments, code=2)
+def test_bad_input_is_named(arguments: tuple[str, str], tmp_path: Path) -> None:
+    result = run("builds", question(tmp_path, **SMALL), *arguments, code=2)
     assert arguments[0] in result.stderr
     assert result.stdout == ""
 
@@ -190,10 +193,18 @@ def test_choices_of_one_slot_tell_why_not() -> None:
     run("choices", HALF, "rear hubb", code=2)
 
 
-def test_conditions_and_time_and_stock_narrow() -> None:
-    all_of = json.loads(run("builds", HALF, "--json").stdout)["counts"]["fits"]
-    for narrowing in (("--in-stock",), ("--within", "0"), ("--where", "fork.mass_g <= 500"), ("--budget", "1600 EUR")):
-        some = json.loads(run("builds", HALF, "--json", *narrowing).stdout)
+def test_conditions_and_time_and_stock_narrow(tmp_path: Path) -> None:
+    file = question(tmp_path, **SMALL)
+    whole = json.loads(run("builds", file, "--json").stdout)
+    all_of = whole["counts"]["fits"]
+    middle = whole["builds"][0]["price_minor"] // 100 + 1
+    for narrowing in (
+        ("--in-stock",),
+        ("--within", "0"),
+        ("--where", "fork.mass_g <= 500"),
+        ("--budget", f"{middle} EUR"),
+    ):
+        some = json.loads(run("builds", file, "--json", *narrowing).stdout)
         assert some["counts"]["fits"] < all_of, narrowing
-    soon = json.loads(run("builds", HALF, "--json", "--within", "0").stdout)["builds"]
+    soon = json.loads(run("builds", file, "--json", "--within", "0").stdout)["builds"]
     assert all(p["lead_days"] == 0 for b in soon for p in b["parts"] if not p["given"])

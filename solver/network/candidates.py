@@ -103,19 +103,23 @@ def collect(
         else:
             out.shared.setdefault(slots, []).append(candidate)
 
-    taken: set[str] = set()
+    closed = {s for s, state in fitting.slots.items() if state.state in ("picked", "shortlist")}
+    listed_once: set[tuple[int, tuple[str, ...]]] = set()
     for slot, state in fitting.slots.items():
-        if state.state in ("picked", "shortlist") and not state.by_other:
-            for part in state.parts:
-                filled = tuple(s for s in bicycle.order if s in part.fills) if part.together else (slot,)
-                taken.update(filled)
+        if state.state not in ("picked", "shortlist") or state.by_other:
+            continue
+        for part in state.parts:
+            filled = tuple(s for s in bicycle.order if s in part.fills) if part.together else (slot,)
+            fits = state.state == "picked" or all(_may_fill(fitting, s, part) for s in filled)
+            if fits and (id(part), filled) not in listed_once:
+                listed_once.add((id(part), filled))
                 add(part, filled, picked=state.state == "picked")
     for _, part in sorted(fitting.catalog.parts.items()):
         if not there(part, in_stock=in_stock, within_days=within_days):
             continue
         if part.together and len(part.fills) > 1:
             slots = tuple(s for s in bicycle.order if s in part.fills)
-            if open_slots & set(slots) and not (taken | none) & set(slots):
+            if open_slots & set(slots) and not (closed | none) & set(slots):
                 add(part, slots)
         else:
             for slot in bicycle.order:
@@ -125,3 +129,9 @@ def collect(
     mentioned |= {s for slots in out.shared for s in slots}
     out.slots = sorted(mentioned, key=bicycle.order.__getitem__)
     return out
+
+
+def _may_fill(fitting: FittingList, slot: str, part: Part) -> bool:
+    """Return whether a part of a shortlist may fill a slot: one that is open, not mentioned, or shortlists it too."""
+    state = fitting.slots.get(slot)
+    return state is None or state.state == "open" or (state.state == "shortlist" and part in state.parts)

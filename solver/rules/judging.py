@@ -10,7 +10,6 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
@@ -394,8 +393,4 @@ def _settle(test: Test, possible: _Possible, shown: tuple[ShownFigure, ...], row
 
 
 def _computed(outcome: Outcome) -> tuple[ShownFigure, ...]:
-    return tuple(ShownFigure(name, "", _value(num)) for name, num in outcome.computed)
-
-
-def _value(num: Num) -> Decimal | None:
-    return num.value
+    return tuple(ShownFigure(name, "", num.value) for name, num in outcome.computed)
