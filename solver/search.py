@@ -22,7 +22,7 @@ from catalog_schema.parts import Part
 from solver import questions
 from solver.builds import Added, Build, Counts, Purchase
 from solver.engine.costs import BY_MASS, BY_PRICE, Objective
-from solver.engine.options import TooWide
+from solver.engine.options import Options, TooWide
 from solver.engine.problem import NOTHING, BoolArray
 from solver.engine.solution import Solution
 from solver.engine.view import NO_LIMITS, Limits, View, open_problem
@@ -36,6 +36,8 @@ from solver.rules.evaluating import Entry, evaluate
 _AMOUNT: Final = re.compile(r"\s*(\d+(?:[.,]\d{1,2})?)\s*([A-Za-z]{3})?\s*")
 _RANKING: Final = re.compile(r"price:mass\s+(\d{1,6})\s*:\s*(\d{1,6})")
 _WORK: Final = 2
+#: Tables may come to so many rows; more is refused with what would help. A million takes about 60 MB.
+MOST_ROWS: Final = 20_000_000
 BY: Final = ("price", "mass", "soonest", "price:mass 1:2")
 
 
@@ -108,7 +110,7 @@ class Search:
 
     def _opened(self, network: Network) -> View:
         try:
-            return open_problem(network.problem)
+            return open_problem(network.problem, Options(join_rows=MOST_ROWS))
         except TooWide as error:
             raise too_much(self.fitting, str(error)) from None
 

@@ -72,13 +72,14 @@ def test_exit_codes(tmp_path: Path, slots: dict[str, str], code: int) -> None:
         run(command, question(tmp_path, **slots), code=code)
 
 
-def test_json_is_one_document() -> None:
+def test_json_is_one_document(tmp_path: Path) -> None:
+    file = question(tmp_path, **SMALL)
     for command in ("builds", "choices", "tradeoff"):
-        document = json.loads(run(command, HALF, "--json", code=0).stdout)
+        document = json.loads(run(command, file, "--json", code=0).stdout)
         assert document["format_version"] == 1
         assert document["command"] == command
         assert document["counts"]["fits"] > 0
-    shown = json.loads(run("builds", HALF, "--json", "--best", "3").stdout)
+    shown = json.loads(run("builds", file, "--json", "--best", "3").stdout)
     assert len(shown["builds"]) == 3
     for build in shown["builds"]:
         priced = [p["price_minor"] for p in build["parts"] if p["price_minor"] is not None]
@@ -160,12 +161,13 @@ def test_a_closed_pipe_is_no_fault() -> None:
 
 
 def test_the_picture_is_a_picture(tmp_path: Path) -> None:
+    file = question(tmp_path, **SMALL, seatpost="any")
     out = tmp_path / "points.svg"
-    run("tradeoff", HALF, "--out", out, code=0)
+    run("tradeoff", file, "--out", out, code=0)
     tree = ElementTree.fromstring(out.read_text(encoding="utf-8"))
-    report = searching.tradeoff(questions.open_list(HALF))
+    report = searching.tradeoff(questions.open_list(file))
     assert len(tree.findall("{http://www.w3.org/2000/svg}circle")) == len(report.points) > 3
-    run("tradeoff", HALF, "--out", tmp_path / "no" / "where.svg", code=2)
+    run("tradeoff", file, "--out", tmp_path / "no" / "where.svg", code=2)
 
 
 @pytest.mark.parametrize(

@@ -57,24 +57,25 @@ class Asker:
                     found = UNKNOWN
         return found
 
-    def profile(self, name: str, values: Sequence[Term], like: Like | None = None) -> bytes:
+    def profile(self, name: str, sums: Sums, like: Like | None = None) -> bytes:
         """Return the level at each value of the one total.
 
         ``like`` is what is known of combinations that differ in one figure only; it learns from this one.
         """
+        values = sums.values
         if not self.quick or self.plains or len(values) <= 8:
             return self._told(name, values, list(range(len(values))), {})
         if not self._asked(self.filled):
             return self._told(name, values, [0] * len(values), {})
-        if like is None or like.slot == "":
-            return self._told(name, values, _keys(values, self.edges(name), Decimal(0), None), {})
-        mine = like.value
+        if like is None:
+            return self._told(name, values, _keys(sums, self.edges(name), Decimal(0), None), {})
         if like.ratio is None:
             like.ratio = self._ratio(name, like)
-            like.first, like.edges = mine, self.edges(name)
+            like.first, like.edges = like.value, self.edges(name)
         if like.ratio == 0 or like.edges is None:
-            return self._told(name, values, _keys(values, self.edges(name), Decimal(0), None), {})
-        return self._told(name, values, _keys(values, like.edges, like.ratio * (mine - like.first), mine), like.kept)
+            return self._told(name, values, _keys(sums, self.edges(name), Decimal(0), None), {})
+        shift = like.ratio * (like.value - like.first)
+        return self._told(name, values, _keys(sums, like.edges, shift, like.value), like.kept)
 
     def _told(self, name: str, values: Sequence[Term], keys: Sequence[object], kept: dict[object, int]) -> bytes:
         out = bytearray()
@@ -158,21 +159,58 @@ class Asker:
         return sorted(found)
 
 
-def _keys(values: Sequence[Term], edges: list[Decimal] | None, shift: Decimal, mine: Decimal | None) -> list[object]:
+@dataclass(slots=True)
+class Sums:
+    """The values of a total; those that are exact in order too: ``weak`` or not -> constants, and where they stand."""
+
+    values: Sequence[Term]
+    exact: dict[bool, tuple[list[Decimal], list[int]]] = field(default_factory=dict)
+    other: list[int] = field(default_factory=list)
+
+    @classmethod
+    def of(cls, values: Sequence[Term]) -> Sums:
+        """Return values put in order."""
+        out = cls(values)
+        exact: dict[bool, list[tuple[Decimal, int]]] = {}
+        for at, value in enumerate(values):
+            if value.missing or value.conflict or value.spread:
+                out.other.append(at)
+            else:
+                exact.setdefault(value.weak, []).append((value.constant, at))
+        for weak, found in exact.items():
+            found.sort()
+            out.exact[weak] = ([c for c, _ in found], [at for _, at in found])
+        return out
+
+
+def _keys(sums: Sums, edges: list[Decimal] | None, shift: Decimal, mine: Decimal | None) -> list[object]:
     """Return for each value of a total a key; no comparison of the rule tells values of one key apart.
 
     ``shift`` moves every edge down; ``mine`` is the figure on which a total that is missing may depend.
     """
     if edges is None:
-        return list(range(len(values)))
-    keys: list[object] = []
-    for value in values:
+        return list(range(len(sums.values)))
+    keys: list[object] = [None] * len(sums.values)
+    for weak, (constants, places) in sums.exact.items():
+        begin = 0
+        for number, edge in enumerate(edges):
+            below = bisect.bisect_left(constants, edge - shift, begin)
+            above = bisect.bisect_right(constants, edge - shift, below)
+            for at in places[begin:below]:
+                keys[at] = (number, False, weak)
+            for at in places[below:above]:
+                keys[at] = (number, True, weak)
+            begin = above
+        for at in places[begin:]:
+            keys[at] = (len(edges), False, weak)
+    for at in sums.other:
+        value = sums.values[at]
         if value.missing or value.conflict:
-            keys.append((value, mine))
+            keys[at] = (value, mine)
         else:
             middle = value.constant + shift
             low, high = middle - value.spread, middle + value.spread
-            keys.append((_cell(edges, low), _cell(edges, high), bool(value.spread), value.weak))
+            keys[at] = (_cell(edges, low), _cell(edges, high), value.weak)
     return keys
 
 

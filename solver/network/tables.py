@@ -16,7 +16,7 @@ from decimal import Decimal
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.library import Library
 from catalog_schema.quantity import Measure
-from solver.network.asking import NO, Asker, Like
+from solver.network.asking import NO, Asker, Like, Sums
 from solver.network.candidates import Candidate
 from solver.network.prepared import prepare
 from solver.network.projection import Side, Term, side, term
@@ -117,6 +117,7 @@ def tabulate(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], s
     known: dict[bytes, int] = {}
     twins = _differing(staged, roles, sides) if profiled and scene.quick else None
     likes: dict[object, Like] = {}
+    sums = Sums.of(values[0] if profiled else ())
     ready = None
     if scene.quick and roles == place.roles:
         ready = prepare(joint, staged, roles, sides, scene.fixed, scene.library)
@@ -130,7 +131,7 @@ def tabulate(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], s
                 rest = (*numbers[: twins.at], *numbers[twins.at + 1 :], twin[0])
                 like = likes.setdefault(rest, Like(sides[twins.at].slot, twins.path))
                 like.value = twin[1]
-            levels = asker.profile(names[0], values[0], like)
+            levels = asker.profile(names[0], sums, like)
             if any(level != NO for level in levels):
                 number = known.setdefault(levels, len(known))
                 table.rows.append(((*numbers, number), min(levels)))

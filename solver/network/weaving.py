@@ -141,7 +141,8 @@ class Weaver:
         ends = {n: looks.setdefault(look, len(looks)) for n, look in enumerate(columns)}
         if not kept:
             ends = dict.fromkeys(range(table.sums[0][-1].after), 0)
-        total = self._sum(table, table.sums[0], ends)
+        told = len(looks) > 1
+        total = [self._sum(table, table.sums[0], ends)] if told else []
         profile = self.builder.variable(f"{table.name}*", max(len(kept), 1), hidden=True)
         scope: list[int] = []
         values: list[dict[int, int]] = []
@@ -157,12 +158,12 @@ class Weaver:
         }
         self.relation(f"{table.name}*", (*scope, profile), sorted(lines))
         merged: dict[tuple[int, ...], int] = {
-            (number, end): level
+            ((number, end) if told else (number,)): level
             for found, number in kept.items()
             for look, end in looks.items()
             if (level := look[number]) != NO
         }
-        self._leveled(table, [profile, total], merged, max(len(kept), 1) * max(len(looks), 1))
+        self._leveled(table, [profile, *total], merged, max(len(kept), 1) * max(len(looks), 1))
 
     def _leveled(self, table: Table, scope: list[int], merged: Mapping[tuple[int, ...], int], whole: int) -> None:
         """Add the relation of a table, with what it says of joints that are not known; none if it says nothing."""
