@@ -15,13 +15,12 @@ from decimal import Decimal
 from functools import cache, lru_cache
 from typing import Any, Final
 
-from pydantic import ValidationError
-
 from catalog_schema.faults import FaultList
+from catalog_schema.frozen import Unreadable
 from catalog_schema.library import Library
 from catalog_schema.names import squeezed, tidied
 from catalog_schema.quantity import parse_range
-from catalog_schema.records import Record
+from catalog_schema.records import RECORD_KINDS, Record
 
 _SEPARATOR = re.compile(r"(?<!\d),|,(?!\d)|;|\n")
 _HOLE = re.compile(r"\{(\w+)\}")
@@ -129,7 +128,7 @@ def _phrase(
     whole = len(among) == len(kind.ports())
     for phrase in library.phrases_of(kind.kind):
         if (whole or phrase.port in among) and all(c in text for c in _plain(phrase.form)):
-            match = _pattern(phrase.form, _ranges(kind, phrase.port)).fullmatch(text)
+            match = _pattern(phrase.form, _ranges(kind.kind, phrase.port)).fullmatch(text)
             if match is not None:
                 found = dict(_in_millimetres(k, v) for k, v in match.groupdict().items())
                 return phrase.port, {**phrase.sets, **found}
@@ -146,11 +145,12 @@ def _plain_words(kind: type[Record], library: Library, text: str, among: tuple[s
 
 
 @cache
-def _ranges(kind: type[Record], port_name: str) -> frozenset[str]:
+def _ranges(kind: str, port_name: str) -> frozenset[str]:
     """Return the figures of a port that are ranges; a hole for one takes two ends, such as ``25-32``."""
-    port = kind.ports().get(port_name)
-    fields = port.model_fields if port is not None else {}
-    return frozenset(n for n, f in fields.items() if any(getattr(m, "func", None) is parse_range for m in f.metadata))
+    port = RECORD_KINDS[kind].ports().get(port_name)
+    return (
+        frozenset(n for n, reads in port.readers().items() if reads is parse_range) if port is not None else frozenset()
+    )
 
 
 def _in_millimetres(name: str, text: str) -> tuple[str, str]:
@@ -194,15 +194,15 @@ def _merged(
     updates.update(figures.pop("", {}))
     for port_name in {*names, *figures}:
         port = getattr(record, port_name)
-        written = {n: getattr(port, n) for n in port.model_fields_set} if port is not None else {}
+        written = dict(port.given) if port is not None else {}
         standard = (*written.pop("standard", ()), *names.get(port_name, ()))
         raw = {**figures.get(port_name, {}), **written, "standard": standard}
         try:
-            updates[port_name] = record.ports()[port_name].model_validate(raw)
-        except ValidationError as error:
-            for problem in error.errors():
-                faults.add("bad-figure", f"{place}.{port_name}", problem["msg"].removeprefix("Value error, "))
-    return record.model_copy(update=updates)
+            updates[port_name] = record.ports()[port_name].read(raw)
+        except Unreadable as error:
+            for problem in error.problems:
+                faults.add("bad-figure", f"{place}.{port_name}", problem.message)
+    return record.with_fields(**updates)
 
 
 def understands(kind: type[Record], token: str, library: Library) -> bool:

@@ -155,4 +155,4 @@ def fields_of(key: str) -> list[tuple[str, str]]:
     """Return the (port kind, figure) pairs that ``port_kind.figure`` means; ``*`` stands for every port kind."""
     kind, _, name = key.partition(".")
     kinds = list(PORT_KINDS) if kind == "*" else [kind]
-    return [(k, name) for k in kinds if k in PORT_KINDS and name in PORT_KINDS[k].model_fields] or [(kind, name)]
+    return [(k, name) for k in kinds if k in PORT_KINDS and name in PORT_KINDS[k].field_names()] or [(kind, name)]

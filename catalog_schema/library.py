@@ -17,6 +17,7 @@ from typing import Final, TypeVar
 from pydantic import ValidationError
 
 from catalog_schema.faults import FaultList, InputFaults
+from catalog_schema.frozen import Unreadable
 from catalog_schema.interface import (
     AdapterKind,
     AreaFile,
@@ -202,10 +203,11 @@ class _Builder:
                 ):
                     faults.unknown(f"{row.id}.{kind}.{name}", "word", value, known.values())
             try:
-                PORT_KINDS[kind].model_validate(figures)
-            except ValidationError as error:
-                for problem in error.errors():
-                    faults.add("bad-row", f"{row.id}.{kind}", problem["msg"])
+                PORT_KINDS[kind].read(figures)
+            except Unreadable as error:
+                for problem in error.problems:
+                    if not problem.unknown_key:
+                        faults.add("bad-row", f"{row.id}.{kind}", problem.message)
 
 
 def build(files: Mapping[str, Mapping[str, object]]) -> Library:

@@ -10,11 +10,10 @@ as ``"none"`` (the thing does not exist) or ``"not-printed"`` (somebody looked, 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
-from typing import Annotated, Final
-
-from pydantic import PlainValidator, WithJsonSchema
+from typing import Final
 
 NOT_STATED: Final = "not-stated"
 NOT_PRINTED: Final = "not-printed"
@@ -202,23 +201,25 @@ def parse_count(raw: object) -> Measure | None:
     return measure
 
 
-_MEASURE_SCHEMA: Final[dict[str, object]] = {"description": "a number, or a measured one such as '27.1 caliper'"}
-_LIST_SCHEMA: Final[dict[str, object]] = {"description": "a number, or a list of alternatives"}
-_RANGE_SCHEMA: Final[dict[str, object]] = {"description": "two ends such as [47, 57]"}
-_LIMIT_SCHEMA: Final[dict[str, object]] = {"description": "a number or 'not-printed'"}
-_WORD_SCHEMA: Final[dict[str, object]] = {"description": "a word of the library, or a list of alternatives"}
-
 #: One figure in the unit that the field name ends in.
-Figure = Annotated[Measure | None, PlainValidator(parse_measure), WithJsonSchema(_MEASURE_SCHEMA)]
+Figure = Measure | None
 #: One figure, or several of which the part takes any one.
-FigureOrChoice = Annotated[
-    Measure | Choice | None, PlainValidator(parse_measure_or_choice), WithJsonSchema(_LIST_SCHEMA)
-]
+FigureOrChoice = Measure | Choice | None
 #: A whole number: teeth, holes, speeds.
-Count = Annotated[Measure | None, PlainValidator(parse_count), WithJsonSchema(_MEASURE_SCHEMA)]
+Count = Measure | None
 #: From and to.
-Span = Annotated[Range | None, PlainValidator(parse_range), WithJsonSchema(_RANGE_SCHEMA)]
+Span = Range | None
 #: A limit that a maker may print.
-Bound = Annotated[Limit | None, PlainValidator(parse_limit), WithJsonSchema(_LIMIT_SCHEMA)]
+Bound = Limit | None
 #: A word of the library (family token), or several of which the part takes any one.
-Word = Annotated[str | Choice | None, PlainValidator(parse_word), WithJsonSchema(_WORD_SCHEMA)]
+Word = str | Choice | None
+
+#: What reads a field, by the name of its type.
+READERS: Final[Mapping[str, Callable[[object], Value | None]]] = {
+    "Figure": parse_measure,
+    "FigureOrChoice": parse_measure_or_choice,
+    "Count": parse_count,
+    "Span": parse_range,
+    "Bound": parse_limit,
+    "Word": parse_word,
+}

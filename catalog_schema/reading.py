@@ -9,10 +9,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final, TypeVar
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import FaultList
+from catalog_schema.frozen import Frozen, Unreadable
 from catalog_schema.library import Library
 from catalog_schema.parts import Identity, Option, Part, Settings
 from catalog_schema.quantity import shown
@@ -21,7 +22,7 @@ from catalog_schema.resolve import Variant, variants
 
 IDENTITY_KEYS: Final = frozenset(Identity.model_fields) - {"number"}
 PART_KEYS: Final = IDENTITY_KEYS | {"fills", "settings", "versions"}
-M = TypeVar("M", bound=BaseModel)
+F = TypeVar("F", bound=Frozen)
 
 OFFERS: Final = ("as-shipped", "in-the-box", "sold", "not-sold", "not-stated")
 
@@ -73,9 +74,7 @@ class Reader:
         return self._part("", {**own, "fills": {slot: rest}}, place, fills_place=place)
 
     def _part(self, number: str, table: Mapping[str, Any], place: str, fills_place: str = "") -> Part | None:
-        identity = self._model(
-            Identity, {**{k: v for k, v in table.items() if k in IDENTITY_KEYS}, "number": number}, place
-        )
+        identity = self._identity({**{k: v for k, v in table.items() if k in IDENTITY_KEYS}, "number": number}, place)
         fills = table.get("fills")
         if not isinstance(fills, dict) or not fills:
             self.faults.add("missing-fills", place, "a part says which slot it fills, as [fills.<slot>]")
@@ -92,7 +91,7 @@ class Reader:
             if len(slots) > 1:
                 together = False
             kind = self.bicycle.record_class(slots[0])
-            record = kind.from_box(raw) if isinstance(raw, str) else self._model(kind, raw, at)
+            record = self._frozen(kind, raw, at)
             if record is not None:
                 records.update(dict.fromkeys(slots, record))
         if not together and len(fills) > 1:
@@ -154,11 +153,11 @@ class Reader:
                 continue
             changed: dict[str, Any] = {}
             for port_name, port_raw in ports.items():
-                port = self._model(record.ports()[port_name], port_raw, f"{place}.{slot}.{port_name}")
+                port = self._frozen(record.ports()[port_name], port_raw, f"{place}.{slot}.{port_name}")
                 if port is not None:
                     changed[port_name] = port
                     replaced.setdefault(slot, set()).add(port_name)
-            bare = type(record).model_construct(**changed)
+            bare = type(record)(**changed)
             new[slot] = variants(bare, self.library, self.faults, f"{place}.{slot}")
         return Option(name, offer, str(table.get("number", "")), new)
 
@@ -171,29 +170,36 @@ class Reader:
                 self.faults.unknown(place, "key", key, keys)
         return {k: v for k, v in raw.items() if k in keys}
 
-    def _model(self, model: type[M], raw: object, place: str) -> M | None:
+    def _identity(self, raw: Mapping[str, Any], place: str) -> Identity | None:
         try:
-            return model.model_validate(raw)
+            return Identity.model_validate(raw)
         except ValidationError as error:
             for problem in error.errors():
-                path = ".".join(str(p) for p in problem["loc"])
-                at = f"{place}.{path}" if path else place
-                if problem["type"] == "extra_forbidden":
-                    self.faults.unknown(
-                        at.rpartition(".")[0], "key", path.rpartition(".")[2], _keys_at(model, problem["loc"])
-                    )
+                at = ".".join([place, *map(str, problem["loc"])])
+                self.faults.add("bad-figure", at, problem["msg"].removeprefix("Value error, "))
+            return None
+
+    def _frozen(self, kind: type[F], raw: object, place: str) -> F | None:
+        try:
+            return kind.read(raw)
+        except Unreadable as error:
+            for problem in error.problems:
+                at = ".".join([place, *problem.path])
+                if problem.unknown_key:
+                    parent = ".".join([place, *problem.path[:-1]])
+                    self.faults.unknown(parent, "key", problem.path[-1], _keys_at(kind, problem.path))
                 else:
-                    self.faults.add("bad-figure", at, problem["msg"].removeprefix("Value error, "))
+                    self.faults.add("bad-figure", at, problem.message)
             return None
 
 
-def _keys_at(model: type[BaseModel], path: tuple[int | str, ...]) -> list[str]:
+def _keys_at(kind: type[Frozen], path: tuple[str, ...]) -> tuple[str, ...]:
     """Return the keys that may stand where the last one of ``path`` stands."""
-    here: type[BaseModel] = model
+    here = kind
     for step in path[:-1]:
         if issubclass(here, Record) and step in here.ports():
-            here = here.ports()[str(step)]
-    return list(here.model_fields)
+            here = here.ports()[step]
+    return here.field_names()
 
 
 def _overlaid(base: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:

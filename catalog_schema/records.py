@@ -7,14 +7,12 @@ In: tables of a catalogue or a list. Out: frozen, validated records. The class n
 
 from __future__ import annotations
 
-import re
+import sys
 from functools import cache
-from typing import Any, ClassVar, Final
+from inspect import get_annotations
+from typing import Any, Final
 
-from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
-from pydantic_core import CoreSchema, core_schema
-
-from catalog_schema import quick
+from catalog_schema.frozen import Frozen, Reads
 from catalog_schema.ports import (
     brakes,
     brakes_levers,
@@ -31,7 +29,7 @@ from catalog_schema.ports import (
     wheels_spokes,
 )
 from catalog_schema.ports.base import PORT_KINDS, Port
-from catalog_schema.quantity import Word
+from catalog_schema.quantity import READERS, Word, shown
 
 #: The kinds of port, registered by the area modules that this module imports.
 __all__ = ["PORT_KINDS", "RECORD_KINDS", "Record"]
@@ -39,54 +37,60 @@ __all__ = ["PORT_KINDS", "RECORD_KINDS", "Record"]
 RECORD_KINDS: Final[dict[str, type[Record]]] = {}
 
 
-class Record(BaseModel):
+def _text(raw: object) -> str:
+    if isinstance(raw, str):
+        return raw
+    raise ValueError(f"expected words, found {shown(raw)}")
+
+
+class Record(Frozen):
     """What a part is in one slot. ``material`` holds for every port that does not name its own."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-
-    kind: ClassVar[str] = ""
 
     box: str = ""
     material: Word = None
 
-    def __init_subclass__(cls, **kwargs: Any) -> None:
-        """Give the kind its name and register it."""
-        super().__init_subclass__(**kwargs)
-        cls.kind = re.sub(r"(?<!^)(?=[A-Z])", "_", cls.__name__).lower()
+    def __init_subclass__(cls) -> None:
+        """Register the kind."""
+        super().__init_subclass__()
         RECORD_KINDS[cls.kind] = cls
 
     @classmethod
-    def from_box(cls, line: str) -> Record:
-        """Return the record of a box line, as ``model_validate`` would, without a validator for its kind."""
-        return cls.model_construct(box=line)
-
-    @classmethod
-    def _box_line(cls, raw: Any) -> Any:
+    def table_of(cls, raw: Any) -> Any:
+        """Return the table of a box line."""
         return {"box": raw} if isinstance(raw, str) else raw
 
     @classmethod
-    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """Return the schema of this kind; see ``quick``."""
-        others = {n: quick.or_none(p.__get_pydantic_core_schema__(p, handler)) for n, p in cls.ports().items()}
-        others["box"] = quick.with_default(core_schema.str_schema(), "")
-        return quick.model(cls, cls._box_line, others)
+    def reader_of(cls, annotation: str) -> Reads:
+        """Return what reads a field: a figure of the record as a whole, or a port, which may be None."""
+        if annotation in READERS:
+            return READERS[annotation]
+        if annotation == "str":
+            return _text
+        port = _port_class(cls.__module__, annotation)
+        return lambda raw: None if raw is None else port.read(raw)
 
     @classmethod
     @cache
     def ports(cls) -> dict[str, type[Port]]:
         """Return the ports of this kind: name -> port class, in bicycle order."""
-        found: dict[str, type[Port]] = {}
-        for name, field in cls.model_fields.items():
-            for candidate in getattr(field.annotation, "__args__", ()):
-                if isinstance(candidate, type) and issubclass(candidate, Port):
-                    found[name] = candidate
-        return found
+        own = get_annotations(cls)
+        return {n: _port_class(cls.__module__, a) for n, a in own.items() if a.endswith(_MAY_LACK)}
 
     @classmethod
     @cache
     def scalars(cls) -> tuple[str, ...]:
         """Return the names of the figures that belong to the record as a whole."""
-        return tuple(n for n in cls.model_fields if n != "box" and n not in cls.ports())
+        return tuple(n for n in cls.field_names() if n != "box" and n not in cls.ports())
+
+
+#: How the annotation of a port ends: ``front_end.HeadTube | None``.
+_MAY_LACK: Final = " | None"
+
+
+def _port_class(module: str, annotation: str) -> type[Port]:
+    area, _, name = annotation.removesuffix(_MAY_LACK).partition(".")
+    found: type[Port] = getattr(vars(sys.modules[module])[area], name)
+    return found
 
 
 class Frame(Record):

@@ -121,7 +121,7 @@ def _named(port: Port, library: Library, faults: FaultList, place: str) -> list[
 def _row_figures(row: Interface | Family, kind: str, library: Library) -> dict[str, Known]:
     if isinstance(row, Family):
         return {name: Known(row.id, row.id) for key in row.of for k, name in fields_of(key) if k == kind}
-    port = PORT_KINDS[kind].model_validate(row.sides[kind])
+    port = PORT_KINDS[kind].read(row.sides[kind])
     unheard = FaultList("library")
     figures: dict[str, Known] = {}
     for name in port.figure_names():
@@ -183,5 +183,4 @@ def _row_slack(named: Known, library: Library) -> Decimal:
 @cache
 def is_word(port_kind: str, figure: str) -> bool:
     """Return whether this figure of this port kind holds a word of the library."""
-    metadata = PORT_KINDS[port_kind].model_fields[figure].metadata
-    return any(getattr(m, "func", None) is parse_word for m in metadata)
+    return PORT_KINDS[port_kind].readers()[figure] is parse_word

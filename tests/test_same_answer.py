@@ -80,13 +80,13 @@ def renamed_port(raw: Any) -> Any:
 def renamed_record(slot: str, raw: Any) -> Any:
     """A record with the words on its box placed in its ports, each trade name renamed; figures stay."""
     faults = FaultList("test")
-    record = boxline.expand(BICYCLE.record_class(slot).model_validate(raw), LIBRARY, faults, slot)
+    record = boxline.expand(BICYCLE.record_class(slot).read(raw), LIBRARY, faults, slot)
     faults.raise_if_any()
     out: dict[str, Any] = {"material": record.material} if record.material is not None else {}
     for name in record.ports():
         port = getattr(record, name)
         if port is not None:
-            figures = {f: getattr(port, f) for f in port.model_fields_set}
+            figures = {f: getattr(port, f) for f in port.given}
             figures["standard"] = [NEW.get(squeezed(n), n) for n in port.standard]
             out[name] = figures
     return out

@@ -8,17 +8,19 @@ has no such side (a hub without a rotor mount).
 
 from __future__ import annotations
 
-import re
-from typing import Annotated, Any, ClassVar, Final
+from functools import cache
+from typing import Any, Final
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, GetCoreSchemaHandler
-from pydantic_core import CoreSchema, core_schema
+from catalog_schema.frozen import Frozen, Reads
+from catalog_schema.quantity import NONE, READERS, shown
 
-from catalog_schema import quick
-from catalog_schema.quantity import NONE, shown
+#: Names as printed on the box; each settles figures through the library.
+Standard = tuple[str, ...]
+
+PORT_KINDS: Final[dict[str, type[Port]]] = {}
 
 
-def _standard(raw: object) -> object:
+def _standard(raw: object) -> Standard:
     if isinstance(raw, str):
         return (raw,)
     if isinstance(raw, list | tuple) and all(isinstance(r, str) for r in raw):
@@ -26,46 +28,40 @@ def _standard(raw: object) -> object:
     raise ValueError(f"expected a trade name or a list of them, found {shown(raw)}")
 
 
-#: Names as printed on the box; each settles figures through the library.
-Standard = Annotated[tuple[str, ...], BeforeValidator(_standard)]
+def _flag(raw: object) -> bool:
+    if isinstance(raw, bool):
+        return raw
+    raise ValueError(f"expected true or false, found {shown(raw)}")
 
-PORT_KINDS: Final[dict[str, type[Port]]] = {}
+
+_OTHERS: Final[dict[str, Reads]] = {"Standard": _standard, "bool": _flag}
 
 
-class Port(BaseModel):
+class Port(Frozen):
     """A side of a part that mates. Every figure may be left out: it is then not stated."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True, validate_default=False)
-
-    kind: ClassVar[str] = ""
 
     standard: Standard = ()
     absent: bool = False
 
-    def __init_subclass__(cls, **kwargs: Any) -> None:
-        """Give the port kind its name (``HubAxle`` is ``hub_axle``) and register it."""
-        super().__init_subclass__(**kwargs)
-        cls.kind = re.sub(r"(?<!^)(?=[A-Z])", "_", cls.__name__).lower()
+    def __init_subclass__(cls) -> None:
+        """Register the port kind."""
+        super().__init_subclass__()
         PORT_KINDS[cls.kind] = cls
 
     @classmethod
-    def _short_forms(cls, raw: Any) -> Any:
+    def table_of(cls, raw: Any) -> Any:
+        """Return the table of a trade name, or of "none"."""
         if raw == NONE:
             return {"absent": True}
-        if isinstance(raw, str):
-            return {"standard": (raw,)}
-        return raw
+        return {"standard": (raw,)} if isinstance(raw, str) else raw
 
     @classmethod
-    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """Return the schema of this kind; see ``quick``."""
-        others = {
-            "standard": quick.with_default(core_schema.no_info_plain_validator_function(_standard), ()),
-            "absent": quick.with_default(core_schema.bool_schema(), False),
-        }
-        return quick.model(cls, cls._short_forms, others)
+    def reader_of(cls, annotation: str) -> Reads:
+        """Return what reads a figure with this annotation, which is one of ``quantity.READERS``."""
+        return READERS.get(annotation) or _OTHERS[annotation]
 
     @classmethod
+    @cache
     def figure_names(cls) -> tuple[str, ...]:
         """Return the names of the figures of this port kind, in the order of their definition."""
-        return tuple(n for n in cls.model_fields if n not in ("standard", "absent"))
+        return tuple(n for n in cls.field_names() if n not in ("standard", "absent"))

@@ -14,7 +14,6 @@ from functools import lru_cache
 from typing import Any
 
 from catalog_schema.library import Library
-from catalog_schema.ports.base import PORT_KINDS
 from catalog_schema.quantity import Choice, Limit, Measure, Range, parse_limit, parse_range, parse_word
 from catalog_schema.records import RECORD_KINDS
 from catalog_schema.resolve import Known, Variant
@@ -266,13 +265,12 @@ def figure_type(record_kind: str, path: str) -> str:
     if record is None:
         return "number" if path.endswith(("_mm", "_deg", "_teeth")) else "word"
     port = record.ports()[port_name] if port_name else None
-    fields = (PORT_KINDS[port.kind] if port is not None else record).model_fields
-    parsers = [getattr(m, "func", None) for m in fields[name].metadata]
-    if parse_word in parsers:
+    reads = (port or record).readers()[name]
+    if reads is parse_word:
         return "word"
-    if parse_limit in parsers:
+    if reads is parse_limit:
         return "limit"
-    return "range" if parse_range in parsers else "number"
+    return "range" if reads is parse_range else "number"
 
 
 def _number(
