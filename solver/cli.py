@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 import typer
 from typer.core import TyperGroup
 
-from solver import cli_reasons, cli_search
+from solver import cli_bench, cli_reasons, cli_search
 
 if TYPE_CHECKING:
     from catalog_schema.faults import InputFaults
@@ -39,6 +39,7 @@ EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
     "card": SHOWN,
     **cli_search.EXIT_CODES,
     **cli_reasons.EXIT_CODES,
+    **cli_bench.EXIT_CODES,
 }
 OUR_BUG: Final = 70
 _LONGEST_FAULT: Final = 400
@@ -222,6 +223,7 @@ def card(
 
 cli_search.register(app, _told)
 cli_reasons.register(app, _told)
+cli_bench.register(app, _told)
 
 
 def _show(

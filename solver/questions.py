@@ -106,7 +106,7 @@ def check(fitting: FittingList, *, complete: bool = False) -> CheckReport:
     library, bicycle = libraries.load(), bicycles.load()
     work = trial(fitting, library, bicycle)
     result = evaluate(work.entries, library, bicycle, none=work.none, fixed=work.fixed, extras=work.extras)
-    parts = _parts(fitting, result)
+    parts = parts_of(fitting, result)
     found = [
         replace(f, labels=_labels(f, parts)) for f in sorted(result.findings, key=lambda f: _STATES.index(f.state))
     ]
@@ -208,7 +208,7 @@ def _slot(name: str, bicycle: Bicycle) -> str | None:
     return next((s.id for s in bicycle.slots if squeezed(name) in (squeezed(s.id), squeezed(s.words))), None)
 
 
-def _parts(fitting: FittingList, result: Evaluation) -> dict[str, tuple[str, Part]]:
+def parts_of(fitting: FittingList, result: Evaluation) -> dict[str, tuple[str, Part]]:
     """Return slot -> the slot under which its part stands, and the part that the findings are about."""
     found = {}
     for slot, state in fitting.slots.items():

@@ -17,6 +17,7 @@ ALLOWED = {
     "catalog_schema": {"catalog_schema"},
     "solver.formulas": {"catalog_schema", "solver.formulas"},
     "solver.report": {"catalog_schema"},
+    "solver.report_bench": {"catalog_schema", "solver.report"},
     "solver.rules": {"catalog_schema", "solver.formulas", "solver.report", "solver.rules"},
     "solver.graph": {"catalog_schema", "solver.report", "solver.rules"},
     "solver.engine": {"solver.engine", "solver.engine.problem"},
@@ -31,8 +32,12 @@ ALLOWED = {
         *("solver.engine.problem", "solver.remedies"),
     },
     "solver.bench": {
-        *("catalog_schema", "solver.formulas", "solver.report", "solver.rules"),
+        *("catalog_schema", "solver.formulas", "solver.report", "solver.report_bench", "solver.rules"),
         *("solver.graph", "solver.bench"),
+    },
+    "solver.questions_bench": {
+        *("catalog_schema", "solver.report", "solver.report_bench", "solver.explain", "solver.bench"),
+        "solver.questions",
     },
     "solver.questions": {
         *("catalog_schema", "solver.formulas", "solver.report", "solver.rules", "solver.graph", "solver.network"),
@@ -58,9 +63,17 @@ ALLOWED = {
     "solver.searching": {
         *("catalog_schema", "solver.report", "solver.engine", "solver.explain", "solver.builds", "solver.search"),
     },
-    "solver.wording": {"catalog_schema", "solver.report", "solver.builds", "solver.remedies", "solver.wording"},
+    "solver.wording": {
+        *("catalog_schema", "solver.report", "solver.report_bench", "solver.builds", "solver.remedies"),
+        "solver.wording",
+    },
     "solver.render": {
-        *("catalog_schema", "solver.report", "solver.builds", "solver.remedies", "solver.wording", "solver.render"),
+        *("catalog_schema", "solver.report", "solver.report_bench", "solver.builds", "solver.remedies"),
+        *("solver.wording", "solver.render"),
+    },
+    "solver.cli_bench": {
+        *("catalog_schema", "solver.report", "solver.report_bench", "solver.questions", "solver.questions_bench"),
+        *("solver.wording", "solver.render"),
     },
     "solver.cli_reasons": {
         *("catalog_schema", "solver.report", "solver.questions", "solver.reasons", "solver.wording", "solver.render"),
@@ -78,13 +91,14 @@ ALLOWED = {
         "solver.cli",
         "solver.cli_search",
         "solver.cli_reasons",
+        "solver.cli_bench",
     },
     "solver.__main__": {"solver.cli"},
 }
 
 #: Outside libraries and the only layers that may import them.
 FENCES = {
-    "typer": {"solver.cli", "solver.cli_search", "solver.cli_reasons"},
+    "typer": {"solver.cli", "solver.cli_search", "solver.cli_reasons", "solver.cli_bench"},
     "rich": {"solver.render", "solver.cli"},
     "networkx": {"solver.graph", "solver.engine", "solver.explain", "solver.bench"},
     "numpy": {"solver.network", "solver.engine", "solver.engine.problem"},

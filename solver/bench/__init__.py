@@ -1,1 +1,1 @@
-"""The figures and the order of work for the bench."""
+"""The bench sheet: figures that follow from a list, and the order of the work."""

@@ -1,0 +1,58 @@
+"""The command ``bench``: the figures of the work; ``cli`` registers it."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Annotated, Final
+
+import typer
+
+EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
+    "bench": {
+        0: "every figure is known, and all joints that could be judged fit as listed",
+        1: "cut nothing: a joint does not fit, or a figure cannot be met",
+        2: "could not answer: bad input (all faults are named), or no two listed parts meet",
+        3: "measure first: a figure rests on what is not stated, or of a joint it is not known",
+        4: "every figure is known; something to add or to do before the joints fit",
+        70: "a fault of ours",
+    },
+}
+
+ListFile = Annotated[str, typer.Argument(metavar="LIST", help="A list in TOML or CSV; - reads standard input.")]
+Catalogs = Annotated[
+    list[Path] | None, typer.Option("--catalog", metavar="FILE", help="A catalogue beside those the list names.")
+]
+AsJson = Annotated[bool, typer.Option("--json", help="One JSON document.")]
+Full = Annotated[bool, typer.Option("--full", help="How each figure came about: formula, inputs, rounding.")]
+Sources = Annotated[bool, typer.Option("--sources", help="The same, with the sources.")]
+
+
+def register(app: typer.Typer, codes: Callable[[Mapping[int, str]], str]) -> None:
+    """Add the command; ``codes`` writes exit codes for a help page."""
+    app.command(epilog=codes(EXIT_CODES["bench"]))(bench)
+
+
+def bench(
+    path: ListFile,
+    catalog: Catalogs = None,
+    as_json: AsJson = False,
+    full: Full = False,
+    sources: Sources = False,
+) -> None:
+    """What to cut, how long, how tight? The figures of the work, those first that cannot be undone."""
+    from solver import questions, questions_bench
+
+    report = questions_bench.bench(questions.open_list(path, catalog or ()))
+    from solver.render import bench as shown
+
+    if as_json:
+        from solver.render import machine
+
+        sys.stdout.write(machine.text("bench", shown.sheet(report, sources=sources)))
+    else:
+        from solver.wording import bench as told
+
+        shown.show(told.lines(report, full=full, sources=sources))
+    raise typer.Exit(report.exit_code)

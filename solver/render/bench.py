@@ -1,0 +1,97 @@
+"""The bench sheet for programs, and on a screen.
+
+In: records of ``report_bench``. Out: a JSON document, in which figures are exact numbers under keys that end in the
+unit; rows of text.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from typing import Any, TextIO
+
+from solver.render import layout, machine, terminal
+from solver.render.layout import Row
+from solver.report_bench import BenchFigure, BenchReport, Input
+from solver.wording import words
+from solver.wording.bench import Line
+
+Json = dict[str, Any]
+
+
+def sheet(report: BenchReport, *, sources: bool = False) -> Json:
+    """Return the answer of ``bench``."""
+    worst = report.check.worst
+    found: Json = {
+        "title": report.title,
+        "verdict": worst.verdict.word if worst is not None else None,
+        "exit_code": report.exit_code,
+        "figures": [figure(f) for f in report.figures],
+        "not_asked": [{"figure": f, "lacks": list(slots)} for f, slots in report.not_asked],
+    }
+    if sources:
+        ids = sorted({r for f in report.figures for r in f.rows})
+        found["rows"] = {i: words.grounds_of(i) for i in ids}
+    return found
+
+
+def figure(one: BenchFigure) -> Json:
+    """Return one figure with everything in it."""
+    return {
+        "id": one.at,
+        "figure": one.id,
+        "place": one.place,
+        "state": one.state,
+        "lasting": one.lasting,
+        "formula": {"row": one.formula, "words": words.row_name(one.formula)},
+        "inputs": [_input(i) for i in one.inputs],
+        "results": {r.key: r.value for r in one.results},
+        "exact": {r.key: r.exact for r in one.results if r.rounding},
+        "rounding": {r.key: r.rounding for r in one.results if r.rounding},
+        "table": _table(one),
+        "missing": [_missing(ref, one) for ref in one.missing],
+        "remarks": list(one.remarks),
+        "warnings": list(one.warnings),
+        "rows": list(one.rows),
+    }
+
+
+def _input(given: Input) -> Json:
+    key = given.ref.rpartition(":")[2].rpartition(".")[2]
+    found: Json = {"name": given.name, "ref": given.ref, key: machine.value(given.value), "origin": given.origin}
+    if given.number:
+        found["number"] = given.number
+    if given.row:
+        found["row"] = given.row
+    return found
+
+
+def _table(one: BenchFigure) -> list[Json] | None:
+    if one.grid is None:
+        return None
+    return [dict(zip(one.grid.columns, line, strict=True)) for line in one.grid.lines]
+
+
+def _missing(ref: str, one: BenchFigure) -> Json:
+    hint = words.hint_of(ref)
+    return {
+        "ref": ref,
+        "words": hint.words,
+        "tool": hint.tool,
+        "from": hint.start,
+        "to": hint.end,
+        "look": hint.look,
+        "disagrees": ref in one.disagree,
+    }
+
+
+def show(lines: Sequence[Line], *, stream: TextIO | None = None) -> None:
+    """Print the lines of a sheet, wrapped to the width; tables as they are."""
+    out = stream or sys.stdout
+    width = terminal.width_of(out)
+    rows: list[Row] = []
+    for line in lines:
+        indent = len(line.text) - len(line.text.lstrip(" "))
+        texts = [line.text] if line.fixed or not line.text else layout.wrap(line.text, width, indent, 2)
+        rows += [Row(t, line.loud) for t in texts]
+    terminal.show(rows, out)

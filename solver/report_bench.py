@@ -1,0 +1,119 @@
+"""The neutral records of the bench sheet: figures that follow from a list, and the steps of the work.
+
+They hold closed words, exact figures and ids, never prose; ``wording`` makes sentences of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Literal
+
+from catalog_schema.quantity import Value
+from solver.report import CheckReport, Verdict
+
+#: Where an input comes from: written on the list itself, a part of a catalogue, a row of the library, or nobody said so
+#: and the usual value was taken.
+Origin = Literal["list", "catalogue", "library", "assumed"]
+State = Literal["known", "measure"]
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """A figure that went into a result. ``ref`` is slot.port.figure, or the id of a row with the key of its value.
+
+    ``number`` is the catalogue number of the part that states it, ``row`` the row of the library that settled it.
+    """
+
+    name: str
+    ref: str
+    value: Value | Decimal | None
+    origin: Origin
+    number: str = ""
+    row: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """A result under a key that ends in its unit. ``exact`` is what came out before ``rounding``.
+
+    ``rounding`` is a direction and a step, such as ``down 0.5``; empty: not rounded.
+    """
+
+    key: str
+    value: Decimal | str
+    exact: Decimal | str
+    rounding: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Results that make a table: the names of the columns (each ends in its unit), and the lines."""
+
+    columns: tuple[str, ...]
+    lines: tuple[tuple[Decimal | str | None, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BenchFigure:
+    """A figure of the sheet at one place.
+
+    ``formula`` is the row of the library that says in words how it is worked out, and who says so. ``missing`` are the
+    figures to measure first; ``disagree``: a name and a measurement of one of them contradict each other. ``warnings``
+    are remarks that come first. ``lasting``: what is done by it cannot be undone.
+    """
+
+    id: str
+    place: str
+    state: State
+    formula: str
+    inputs: tuple[Input, ...] = ()
+    results: tuple[Result, ...] = ()
+    grid: Grid | None = None
+    missing: tuple[str, ...] = ()
+    disagree: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+    rows: tuple[str, ...] = ()
+    lasting: bool = False
+    caution: bool = False
+
+    @property
+    def area(self) -> str:
+        """The area word."""
+        return self.id.partition(".")[0]
+
+    @property
+    def at(self) -> str:
+        """The figure and its place: ``wheels.spoke-length@rear``."""
+        return f"{self.id}@{self.place}" if self.place else self.id
+
+    def result(self, key: str) -> Result | None:
+        """Return the result under a key."""
+        return next((r for r in self.results if r.key == key), None)
+
+
+@dataclass(frozen=True, slots=True)
+class BenchReport:
+    """The answer to: what are the figures, and in which order is the work done?
+
+    ``check`` is the judgement of the same list; ``not_asked`` counts figures whose parts are not all on the list.
+    """
+
+    title: str
+    check: CheckReport
+    figures: tuple[BenchFigure, ...]
+    not_asked: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    numbers: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def exit_code(self) -> int:
+        """1 a joint says no; 3 a figure is to be measured, or a joint is not known; 4 something to add or to do; 0."""
+        judged = self.check.exit_code
+        if judged == 1 or any(f.warnings for f in self.figures):
+            return 1
+        open_ones = any(f.state == "measure" for f in self.figures)
+        if open_ones or any(f.verdict is Verdict.NOT_KNOWN for f in self.check.judged):
+            return 3
+        return judged

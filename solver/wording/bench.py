@@ -1,0 +1,206 @@
+"""The bench sheet in words: figures with what to do, how they are worked out, and what has to be measured first.
+
+In: records of ``report_bench``. Out: texts for a screen or a page. The sentences of a figure stand in
+``bench_<area>.toml``: title, lines, remarks, caution, names of columns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, Final
+
+from solver.report import NO, Verdict
+from solver.report_bench import BenchFigure, BenchReport, Input, Result
+from solver.wording import store, words
+from solver.wording.finding import how_to_measure
+
+_ROUNDED: Final = {"nearest": "to the nearest", "up": "up to a full", "down": "down to a full"}
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A figure in words. ``big`` is what must be readable at arm's length; ``work`` how it came about."""
+
+    title: str
+    big: str
+    lines: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
+    measure: tuple[str, ...] = ()
+    grid: tuple[tuple[str, ...], ...] = ()
+    caution: str = ""
+    work: tuple[str, ...] = ()
+    lasting: bool = False
+    area: str = ""
+
+
+def told(figure: BenchFigure, *, sources: bool = False) -> Told:
+    """Return a figure in words."""
+    table = sentences(figure.id)
+    values = {r.key: words.value_text(r.value, r.key) for r in figure.results}
+    known = figure.state == "known"
+    remarks = tuple(_remark(table, r, values) for r in figure.remarks)
+    lines = tuple(t for line in table.get("lines", ()) if (t := store.filled(str(line), values))) if known else ()
+    big = figure.result(str(table.get("big", "")))
+    return Told(
+        _title(table, figure),
+        words.value_text(big.value, big.key) if big is not None else "",
+        (*lines, *remarks),
+        tuple(_remark(table, w, values) for w in figure.warnings),
+        tuple(_measure(figure)),
+        _grid(table, figure),
+        str(table.get("caution", "")) if figure.caution else "",
+        tuple(_work(figure, sources=sources)),
+        figure.lasting,
+        figure.area,
+    )
+
+
+def sentences(figure_id: str) -> dict[str, Any]:
+    """Return what is written of a figure; an empty table if nothing is."""
+    return dict(store.file(f"bench_{figure_id.partition('.')[0]}").get(figure_id, {}))
+
+
+def _title(table: dict[str, Any], figure: BenchFigure) -> str:
+    name = str(table.get("title", figure.id.partition(".")[2].replace("-", " ")))
+    return f"{figure.place} {name}" if figure.place else name
+
+
+def _remark(table: dict[str, Any], remark: str, values: dict[str, str]) -> str:
+    text = str(table.get("remark", {}).get(remark, remark.replace("-", " ")))
+    return store.filled(text, values) or text
+
+
+def _measure(figure: BenchFigure) -> Iterable[str]:
+    for ref in figure.missing:
+        contradicts = " Its name and its measurement contradict each other." if ref in figure.disagree else ""
+        text = how_to_measure(ref)
+        yield f"measure {text[0].lower()}{text[1:]}{contradicts}"
+
+
+def _grid(table: dict[str, Any], figure: BenchFigure) -> tuple[tuple[str, ...], ...]:
+    if figure.grid is None:
+        return ()
+    names = table.get("column", {})
+    head = tuple(str(names.get(c, c)) for c in figure.grid.columns)
+    lines = tuple(
+        tuple(_cell(c, key) for c, key in zip(line, figure.grid.columns, strict=True)) for line in figure.grid.lines
+    )
+    return (head, *lines)
+
+
+def _cell(value: Decimal | str | None, key: str) -> str:
+    if value is None:
+        return "-"
+    return words.slot(value) if isinstance(value, str) else words.value_text(value, key)
+
+
+def _work(figure: BenchFigure, *, sources: bool) -> Iterable[str]:
+    """Return how a figure came about: the formula, each input with its origin, each rounding, the sources."""
+    yield f"formula: {words.row_name(figure.formula)}"
+    for given in figure.inputs:
+        yield f"{input_name(given)}: {input_value(given)} ({origin(given)})"
+    for result in figure.results:
+        if result.rounding:
+            yield rounding(result)
+    if sources:
+        for row in figure.rows:
+            for line in words.grounds_of(row):
+                yield f"source: {words.row_name(row)}: {line}"
+
+
+def input_name(given: Input) -> str:
+    """Return what an input is."""
+    row, colon, key = given.ref.partition(":")
+    if not colon:
+        return words.figure_name(given.ref)
+    key = key.rpartition("_")[0].replace("_", " ") or key
+    return f"{words.row_name(row)}, {key}"
+
+
+def input_value(given: Input) -> str:
+    """Return the value of an input with its unit."""
+    return words.value_text(given.value, given.ref.rpartition(":")[2].rpartition(".")[2])
+
+
+def origin(given: Input) -> str:
+    """Return where an input comes from."""
+    if given.origin == "library":
+        return f"library, {given.row}"
+    if given.origin == "catalogue":
+        return f"catalogue, {given.number}"
+    return "the list" if given.origin == "list" else "assumed"
+
+
+def rounding(result: Result) -> str:
+    """Return how a result was rounded, from what."""
+    how, _, step = result.rounding.partition(" ")
+    exact = words.value_text(result.exact, result.key)
+    return f"{result.key.rpartition('_')[0].replace('_', ' ')}: {exact}, rounded {_ROUNDED[how]} {step}"
+
+
+def headline(report: BenchReport) -> str:
+    """Return the first line: whether the list fits at all, and how many figures are still to be measured."""
+    title = f" ({words.clean(report.title)})" if report.title else ""
+    red = [f for f in report.check.judged if f.verdict in NO]
+    unknown = [f for f in report.check.judged if f.verdict is Verdict.NOT_KNOWN]
+    open_ones = [f for f in report.figures if f.state == "measure"]
+    if red:
+        first = f"Cut nothing yet: {words.counted(len(red), 'joint does', 'joints do')} not fit (check says why)."
+    elif any(f.warnings for f in report.figures):
+        first = "Cut nothing yet: read the warning below."
+    elif unknown:
+        first = f"Cut nothing yet: of {words.counted(len(unknown), 'joint')} it is not known whether they fit."
+    else:
+        first = f"All {len(report.check.judged)} joints can be put together."
+    todo = f" {words.counted(len(open_ones), 'figure')} to measure for." if open_ones else ""
+    return f"Bench sheet{title}. {first}{todo}"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of the sheet; one of a table is ``fixed``: its spaces stay. ``loud``: someone may be hurt."""
+
+    text: str
+    fixed: bool = False
+    loud: bool = False
+
+
+def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> list[Line]:
+    """Return the sheet for a screen: what cannot be undone, what is to be measured, the other figures."""
+    every = [told(f, sources=sources) for f in report.figures]
+    found = [Line(headline(report))]
+    for at, chosen in (
+        ("Cannot be undone", [t for t in every if t.lasting and not t.measure]),
+        ("To measure first", [t for t in every if t.measure]),
+        ("Figures", [t for t in every if not t.lasting and not t.measure]),
+    ):
+        if chosen:
+            found += [Line(""), Line(f"{at}:")]
+            for one in chosen:
+                found += _block(one, full=full or sources)
+    return found
+
+
+def _block(one: Told, *, full: bool) -> list[Line]:
+    name = words.sentence(one.title).rstrip(".")
+    texts = [*((t, True) for t in one.warnings), *((t, False) for t in (*one.lines, *one.measure))]
+    found = [Line(f"  {name}: {t}" if not i else f"    {t}", loud=loud) for i, (t, loud) in enumerate(texts)]
+    found = found or [Line(f"  {name}:")]
+    if one.grid:
+        found += [Line(f"    {t}", fixed=True) for t in columns(one.grid)]
+    if one.caution:
+        found.append(Line(f"    Caution: {one.caution}"))
+    if full:
+        found += [Line(f"      {t}") for t in one.work]
+    return found
+
+
+def columns(grid: Sequence[Sequence[str]]) -> list[str]:
+    """Return a table in columns, the first to the left, the others to the right."""
+    wide = [max(len(line[i]) for line in grid) for i in range(len(grid[0]))]
+    return [
+        "  ".join(c.ljust(w) if not i else c.rjust(w) for i, (c, w) in enumerate(zip(line, wide, strict=True))).rstrip()
+        for line in grid
+    ]
