@@ -1,4 +1,4 @@
-"""Where the pads of a rim brake come to lie when the rim is another one. Pure arithmetic on bead seat diameters.
+"""Where pads come to lie when the rim or the rotor is another one. Pure arithmetic on diameters.
 
 In: lengths in millimetres, as exact decimals or as a rule's numbers. Out: the same kind. The brake track of a rim lies
 at its edge, so it moves by half of what the bead seat diameter changes (ISO 5775 defines that diameter).
@@ -45,3 +45,13 @@ def reach_for(reach: L, measured_with: L, rim: L) -> L:
     Decimal('54')
     """
     return reach + track_shift(measured_with, rim)
+
+
+def lift(rotor: L, native: L) -> L:
+    """Return how far a caliper has to be moved away from the axle for a rotor larger than the mount's own.
+
+    >>> from decimal import Decimal as D
+    >>> lift(D(203), D(160))
+    Decimal('21.5')
+    """
+    return (rotor - native) / 2

@@ -42,6 +42,15 @@ def capacity_needed(largest_ring: L, smallest_ring: L, largest_cog: L, smallest_
     return (largest_ring - smallest_ring) + (largest_cog - smallest_cog)
 
 
+def sideways(pull: L, ratio: Decimal) -> L:
+    """Return how far a derailleur goes sideways for one click.
+
+    >>> sideways(Decimal("2.6"), Decimal("1.4"))
+    Decimal('3.64')
+    """
+    return pull * ratio
+
+
 def error_at_the_ends(step: L, pitch: L, cogs: int) -> L:
     """Return how far the derailleur is off at the outer cogs once it is set to the middle of a cassette.
 
@@ -51,6 +60,17 @@ def error_at_the_ends(step: L, pitch: L, cogs: int) -> L:
     Decimal('-0.140')
     """
     return (step - pitch) * (Decimal(cogs - 1) / 2)
+
+
+def errors(step: Decimal, pitch: Decimal, cogs: int) -> tuple[Decimal, ...]:
+    """Return how far the derailleur is off at each cog, from the smallest, once it is set to the middle of a cassette.
+
+    Above 0 it stands too far in, towards the wheel.
+
+    >>> errors(Decimal("5.0"), Decimal("4.8"), 3)
+    (Decimal('-0.2'), Decimal('0.0'), Decimal('0.2'))
+    """
+    return tuple((step - pitch) * (Decimal(2 * place - cogs + 1) / 2) for place in range(cogs))
 
 
 def ring_lower_by(teeth: L, than: L) -> L:

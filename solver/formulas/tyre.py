@@ -6,6 +6,7 @@ are rows of the library and come in as arguments, so each formula only says how 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Protocol, TypeVar
 
@@ -62,6 +63,58 @@ def outside_diameter(bead_seat: L, section_height: L) -> L:
     Decimal('678')
     """
     return bead_seat + section_height * Decimal(2)
+
+
+def widest(width: L, least_room: L, wanted_room: L) -> L:
+    """Return the widest tyre that leaves ``wanted_room`` where another one of ``width`` leaves ``least_room``.
+
+    As "How Wide a Tire Can I Run?", Jan Heine, works it out.
+
+    >>> widest(Decimal(29), Decimal(5), Decimal(3))
+    Decimal('33')
+    """
+    return width + (least_room - wanted_room) * Decimal(2)
+
+
+def valve_wanted(rim_depth: L, beyond: L) -> L:
+    """Return the length of valve that stands ``beyond`` out of a rim.
+
+    >>> valve_wanted(Decimal(25), Decimal(15))
+    Decimal('40')
+    """
+    return rim_depth + beyond
+
+
+def tape_wanted(inner_width: L, over: L) -> L:
+    """Return the width of airtight tape that lies from shelf to shelf and ``over`` mm up the walls in all.
+
+    >>> tape_wanted(Decimal(21), Decimal(2))
+    Decimal('23')
+    """
+    return inner_width + over
+
+
+def tape_over_holes(hole: L, margin: L) -> L:
+    """Return the least width of tape that covers the holes and ``margin`` on each side of them.
+
+    >>> tape_over_holes(Decimal("8.5"), Decimal(2))
+    Decimal('12.5')
+    """
+    return hole + margin * Decimal(2)
+
+
+def pressure_ceiling(limits: Sequence[Decimal]) -> Decimal:
+    """Return the highest pressure that all limits allow: the lowest of them.
+
+    >>> pressure_ceiling([Decimal(7), Decimal(6), Decimal(5)])
+    Decimal('5')
+
+    Raises:
+        ValueError: nobody stated a limit, so there is no ceiling to name.
+    """
+    if not limits:
+        raise ValueError("no limit is stated")
+    return min(limits)
 
 
 def valve_showing(length: L, rim_depth: L) -> L:
