@@ -82,6 +82,8 @@ def _port_variants(port: Port, library: Library, faults: FaultList, place: str) 
             by_name = figures.get(name)
             if by_name is not None and _disagree(by_name, value, library):
                 variant[name] = Known(value, conflict=True, named=by_name.value)
+            elif by_name is not None and _confirms(by_name.value, value):
+                continue
             else:
                 variant[name] = Known(value)
         if variant not in out:
@@ -167,6 +169,13 @@ def _disagree(named: Known, stated: Value, library: Library) -> bool:
     if isinstance(value, str) and isinstance(stated, str):
         return value != stated
     return False
+
+
+def _confirms(named: Value, stated: Value) -> bool:
+    """Return whether a measurement cannot be told from the figure of the name: the name's figure then counts."""
+    if not isinstance(named, Measure) or not isinstance(stated, Measure) or stated.resolution is None:
+        return False
+    return abs(named.value - stated.value) <= stated.resolution
 
 
 def _plain(value: Value) -> Any:

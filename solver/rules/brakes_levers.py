@@ -280,6 +280,7 @@ LEVER_ON_BAR = joint(
 
 @LEVER_ON_BAR.test(
     "band",
+    by_hand=True,
     asked_if=("lever.clamp.dia_mm", "bar.controls.dia_mm"),
     reasons={"band-too-small": Verdict.NO_FIT, "band-too-large": Verdict.NO_FIT},
     band=deciding("lever.clamp.dia_mm"),

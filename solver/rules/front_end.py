@@ -1037,6 +1037,7 @@ SPACERS = joint(
 
 @SPACERS.test(
     "bore",
+    by_hand=True,
     reasons={"rings-too-narrow": Verdict.NO_FIT, "rings-too-wide": Verdict.NO_FIT},
     asked_if=("spacers.stack.bore_mm",),
     rings=deciding("spacers.stack.bore_mm"),

@@ -175,7 +175,7 @@ def _judge_known(
         missing = tuple(_slot_ref(r.ref, roles) for r in clash)
         return TestResult(test.id, Verdict.NOT_KNOWN, DISAGREE, figures=shown, missing=missing, rows=rows)
     tree = outcomes(test, roles, known, filled, library)
-    result = _settle(test, _possible(tree, safety=joint.safety), shown, rows)
+    result = _settle(test, _possible(tree, safety=joint.safety, by_hand=test.by_hand), shown, rows)
     if joint.safety and result.verdict < Verdict.NOT_KNOWN:
         weak = [r for r in rows if _weak(library, r) and (r not in _adapter_rows(test) or r in result.adapters)]
         if weak:
@@ -318,11 +318,15 @@ def _span(read: Read, roles: Mapping[str, str], known: Mapping[str, Known | None
     return SpanFigure(ends[0], ends[1])
 
 
-def _possible(tree: Tree[Outcome], *, safety: bool) -> _Possible:
-    """Return what may come out of a tree: missing figures keep both sides, measurements get the milder one."""
+def _possible(tree: Tree[Outcome], *, safety: bool, by_hand: bool) -> _Possible:
+    """Return what may come out of a tree: missing figures keep both sides, measurements get the milder one.
+
+    In a joint where a mistake can hurt someone a measurement at the edge settles nothing, unless what is wrong shows
+    itself in the hand and is not unsafe.
+    """
     if isinstance(tree, Leaf):
         return _Possible((tree.outcome,))
-    yes, no = _possible(tree.yes, safety=safety), _possible(tree.no, safety=safety)
+    yes, no = (_possible(t, safety=safety, by_hand=by_hand) for t in (tree.yes, tree.no))
     causes = tuple(dict.fromkeys((*yes.causes, *no.causes)))
     if not tree.question.measured:
         if yes.verdicts != no.verdicts or len(yes.verdicts) > 1:
@@ -332,7 +336,7 @@ def _possible(tree: Tree[Outcome], *, safety: bool) -> _Possible:
     for a, b in itertools.product(yes.outcomes, no.outcomes):
         if a.verdict == b.verdict:
             found.append(replace(a, remarks=tuple(r for r in a.remarks if r in b.remarks)))
-        elif not safety:
+        elif not safety or (by_hand and Verdict.UNSAFE not in (a.verdict, b.verdict)):
             milder = min(a, b, key=lambda o: o.verdict)
             found.append(replace(milder, remarks=tuple(dict.fromkeys((*milder.remarks, AT_THE_LIMIT)))))
         elif {a.verdict, b.verdict} <= NO:

@@ -158,6 +158,8 @@ class Test:
     asked_unless: tuple[str, ...] = ()
     #: roles that must be filled although none of their figures is read
     beside: tuple[str, ...] = ()
+    #: a wrong fit shows itself in the hand, before anybody rides: the part does not go in, or it rattles
+    by_hand: bool = False
 
     @cached_property
     def needed(self) -> tuple[str, ...]:
@@ -231,6 +233,7 @@ class Joint:
         asked_if: tuple[str, ...] = (),
         asked_unless: tuple[str, ...] = (),
         beside: tuple[str, ...] = (),
+        by_hand: bool = False,
         **parameters: Parameter,
     ) -> Callable[[Callable[..., Outcome]], Callable[..., Outcome]]:
         """Register the decorated function as a test of this joint.
@@ -242,6 +245,8 @@ class Joint:
             asked_if: figures (``role.port.figure``) that must all be stated before it is asked.
             asked_unless: figures that answer it in another test; with all of them stated it is not asked.
             beside: roles that must be filled although none of their figures is read.
+            by_hand: a wrong fit shows itself in the hand; a measurement at the edge then gets the milder side even in a
+                joint where a mistake can hurt someone, unless the other side is unsafe.
             **parameters: what the function reads, by parameter name.
         """
         closed = {reason: frozenset(v if isinstance(v, tuple) else (v,)) for reason, v in reasons.items()} | {
@@ -254,7 +259,9 @@ class Joint:
                 raise TypeError(f"{self.id}: test {name} declares {sorted(parameters)} and takes {sorted(named)}")
             if any(t.id == name for t in self.tests):
                 raise TypeError(f"{self.id}: two tests are called {name}")
-            self.tests.append(Test(name, rule, dict(parameters), closed, links, asked_if, asked_unless, beside))
+            self.tests.append(
+                Test(name, rule, dict(parameters), closed, links, asked_if, asked_unless, beside, by_hand)
+            )
             return rule
 
         return register

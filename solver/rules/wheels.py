@@ -81,6 +81,7 @@ def hub_form(hub_form: WordFigure, dropout_form: WordFigure, bore: Num, slot: Nu
 
 @HUB_IN_DROPOUT.test(
     "width",
+    by_hand=True,
     reasons={
         "narrow-in-slots": Verdict.NEEDS_ADAPTER,
         "too-narrow": Verdict.NO_FIT,
@@ -152,6 +153,7 @@ def hub_width(
 
 @HUB_IN_DROPOUT.test(
     "bore",
+    by_hand=True,
     reasons={
         "bore-too-small": Verdict.NO_FIT,
         "bore-too-wide": Verdict.NEEDS_ADAPTER,
@@ -178,6 +180,7 @@ def bore(bore: Num, axle_dia: Num, dropout_form: WordFigure, clearance: Band, sl
 
 @HUB_IN_DROPOUT.test(
     "slot",
+    by_hand=True,
     reasons={
         "axle-too-thick": Verdict.NO_FIT,
         "slot-tight": Verdict.NEEDS_WORK,
@@ -218,6 +221,7 @@ def slot(
 
 @HUB_IN_DROPOUT.test(
     "end-caps",
+    by_hand=True,
     reasons={"cap-too-wide": Verdict.NO_FIT},
     asked_if=("hub.axle.end_cap_od_mm", "holder.dropout.recess_od_mm"),
     cap=deciding("hub.axle.end_cap_od_mm"),
@@ -333,6 +337,7 @@ def axle_form(axle_form: WordFigure, dropout_form: WordFigure) -> Outcome:
 
 @AXLE_IN_DROPOUT.test(
     "thickness",
+    by_hand=True,
     reasons={"axle-too-thick": Verdict.NO_FIT, "axle-too-thin": Verdict.NO_FIT},
     axle_dia=deciding("axle.rod.dia_mm"),
     hole=deciding("holder.dropout.axle_dia_mm"),
@@ -482,7 +487,7 @@ def skewer_length(sold_for: Num, opening: Num, axle_form: WordFigure, rod_length
         return no_fit("does-not-reach", gap_mm=short)
     if -short > slack["wider_mm"]:
         return no_fit("too-long", gap_mm=-short)
-    if short > 0:
+    if short > slack["same_mm"]:
         return not_known("may-not-fill-the-nut", gap_mm=short)
     return fits()
 
@@ -533,6 +538,7 @@ def axle_in_hub_form(axle_form: WordFigure, hub_form: WordFigure) -> Outcome:
 
 @AXLE_IN_HUB.test(
     "bore",
+    by_hand=True,
     reasons={
         "axle-too-thick": Verdict.NO_FIT,
         "bore-too-wide": Verdict.NEEDS_ADAPTER,
