@@ -1,7 +1,7 @@
 """Twenty healthy bicycles, measured as a workshop measures: nothing is red, and hardly anything is left open.
 
-``tests/cases/quiet.toml`` holds the true sizes of each bicycle, with the tool that reads them. Here every reading is off
-by as much as its tool may be, drawn anew for each seed. The bicycles go together, so a red is a false alarm.
+``tests/cases/quiet.toml`` holds the true sizes of each bicycle, with the tool that reads them. Here every reading is
+off by as much as its tool may be, drawn anew for each seed. The bicycles go together, so a red is a false alarm.
 """
 
 from __future__ import annotations
