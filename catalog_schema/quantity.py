@@ -71,7 +71,14 @@ class Limit:
         return self.value is not None
 
 
-Value = Measure | Range | Choice | Limit | str
+@dataclass(frozen=True, slots=True)
+class Series:
+    """Several whole numbers that a part has all of, such as the cogs of a cassette, from the smallest."""
+
+    values: tuple[Decimal, ...]
+
+
+Value = Measure | Range | Choice | Limit | Series | str
 
 
 def decimal_of(raw: object, expected: str) -> Decimal:
@@ -201,6 +208,25 @@ def parse_count(raw: object) -> Measure | None:
     return measure
 
 
+def parse_series(raw: object) -> Series | None:
+    """Read whole numbers that a part has all of: ``"11-13-15"`` or ``[11, 13, 15]``, in any order."""
+    if raw is None or isinstance(raw, Series):
+        return raw
+    if raw == NOT_STATED:
+        return None
+    expected = "whole numbers such as '11-13-15'"
+    if isinstance(raw, str):
+        parts: list[object] = [p for p in re.split(r"[-–,/\s]+", raw.strip()) if p]
+    elif isinstance(raw, list | tuple):
+        parts = list(raw)
+    else:
+        parts = []
+    numbers = [decimal_of(p, expected) for p in parts]
+    if not numbers or any(n != n.to_integral_value() or n <= 0 for n in numbers) or len({*numbers}) < len(numbers):
+        raise ValueError(f"expected {expected}, each once, found {shown(raw)}")
+    return Series(tuple(sorted(numbers)))
+
+
 #: One figure in the unit that the field name ends in.
 Figure = Measure | None
 #: One figure, or several of which the part takes any one.
@@ -211,6 +237,8 @@ Count = Measure | None
 Span = Range | None
 #: A limit that a maker may print.
 Bound = Limit | None
+#: Whole numbers that the part has all of.
+Numbers = Series | None
 #: A word of the library (family token), or several of which the part takes any one.
 Word = str | Choice | None
 
@@ -221,5 +249,6 @@ READERS: Final[Mapping[str, Callable[[object], Value | None]]] = {
     "Count": parse_count,
     "Span": parse_range,
     "Bound": parse_limit,
+    "Numbers": parse_series,
     "Word": parse_word,
 }

@@ -102,6 +102,7 @@ class Frame(Record):
     seat_tube: seating.SeatTube | None = None
     bb_shell: drivetrain_cranks.BottomBracketShell | None = None
     ring_room: drivetrain_cranks.ChainringRoom | None = None
+    chain_stay: drivetrain.ChainStay | None = None
     dropout: wheels.Dropout | None = None
     brake_mount: brakes.FrameBrakeMount | None = None
     rim_brake_mount: brakes_rim.FrameRimBrakeMount | None = None

@@ -24,7 +24,7 @@ from catalog_schema.records import Record
 
 MAX_VARIANTS = 24
 #: Figures that count from a middle or to one side; no other is ever less than nothing.
-MAY_BE_NEGATIVE = frozenset({"rim_shift_mm", "angle_deg", "offset_mm"})
+MAY_BE_NEGATIVE = frozenset({"rim_shift_mm", "rim_left_mm", "angle_deg", "offset_mm"})
 
 
 @dataclass(frozen=True, slots=True)

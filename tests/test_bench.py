@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -15,12 +15,12 @@ from catalog_schema import bicycle, fitting_list, hints, library
 from catalog_schema.records import RECORD_KINDS
 from solver import questions_bench
 from solver.bench import every
-from solver.bench.registry import FIGURES, Assumed, Figure, Worked, figure
+from solver.bench.registry import FIGURES, Figure, Worked, figure
 from solver.bench.working import Parts, work_out
 from solver.render import bench as shown
 from solver.render import machine
 from solver.report_bench import BenchFigure, BenchReport
-from solver.rules.registry import Read, deciding, place
+from solver.rules.registry import deciding, place
 from solver.wording import bench as told
 from solver.wording import store
 
@@ -44,12 +44,6 @@ def at(report: BenchReport, name: str) -> BenchFigure:
     return next(f for f in report.figures if f.at == name)
 
 
-def reads(one: Figure) -> Iterable[Read]:
-    for parameter in one.parameters.values():
-        if isinstance(parameter, Read | Assumed):
-            yield parameter if isinstance(parameter, Read) else parameter.read
-
-
 # every figure is declared whole
 
 
@@ -66,7 +60,7 @@ def test_a_figure_has_grounds_sentences_and_hints(one: Figure) -> None:
     assert bool(table.get("caution")) == one.caution
     for place_ in one.places:
         assert set(place_.roles.values()) <= {*BICYCLE.by_id, "bicycle"}
-    for read in reads(one):
+    for read in one.reads:
         role, _, path = read.ref.partition(".")
         for place_ in one.places:
             slot = place_.roles[role]

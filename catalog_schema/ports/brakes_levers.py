@@ -39,11 +39,15 @@ class BrakeInput(Port):
 
 
 class BrakeLine(Port):
-    """What runs from lever to brake: housing with its inner cable, or a hose."""
+    """What runs from lever to brake: housing with its inner cable, or a hose.
+
+    ``run_mm`` is its way along the bicycle, from the lever to the brake, with the bar turned as far as it goes.
+    """
 
     housing: Word = None
     head: Word = None
     hose_mm: Figure = None
+    run_mm: Figure = None
 
 
 class BrakeLiquid(Port):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from catalog_schema.ports.base import Port
-from catalog_schema.quantity import Count, Figure, Word
+from catalog_schema.quantity import Count, Figure, Numbers, Word
 
 
 class CassetteBore(Port):
@@ -13,7 +13,7 @@ class CassetteBore(Port):
     nobody states it, speeds and largest cog usually tell; where they do not, it has to be looked up. ``lockring``
     says whether the cassette brings its ring. ``pitch_mm`` is from the middle of one cog to that of the next,
     ``spacing`` the word for it; ``cog_mm`` is the thickness of a cog, ``tooth_shape`` the word for teeth that ask
-    for a chain of their own.
+    for a chain of their own; ``cogs_teeth`` are the teeth of all cogs.
     """
 
     spline: Word = None
@@ -26,6 +26,17 @@ class CassetteBore(Port):
     spacing: Word = None
     cog_mm: Figure = None
     tooth_shape: Word = None
+    cogs_teeth: Numbers = None
+
+
+class ChainStay(Port):
+    """The stay of a frame beside the chain.
+
+    ``length_mm`` is from the middle of the bottom bracket to the middle of the rear axle; where the rear wheel is
+    sprung, at the place of its travel where that is longest.
+    """
+
+    length_mm: Figure = None
 
 
 class CassetteSpacer(Port):

@@ -116,7 +116,8 @@ class FreehubBody(Port):
 
     ``length_mm`` is the length of the splines, from the shoulder to the outer end; ``smallest_cog_teeth`` the smallest
     sprocket that goes on, where it differs from what the shape of the splines allows. Where it is a thread, ``thread``
-    is its nation, and ``lockring_thread`` the thread of the step beside it, "none" if there is none.
+    is its nation, and ``lockring_thread`` the thread of the step beside it, "none" if there is none. ``cog_gap_mm`` is
+    from the smallest cog's outer face to the end face of the hub, with the cogs on.
     """
 
     spline: Word = None
@@ -124,3 +125,4 @@ class FreehubBody(Port):
     lockring_thread: Word = None
     length_mm: Figure = None
     smallest_cog_teeth: Bound = None
+    cog_gap_mm: Figure = None

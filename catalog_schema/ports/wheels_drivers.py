@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from catalog_schema.ports.base import Port
-from catalog_schema.quantity import Count, Figure, Word
+from catalog_schema.quantity import Count, Figure, Numbers, Word
 
 
 class FreewheelBore(Port):
@@ -21,6 +21,7 @@ class FreewheelBore(Port):
     spacing: Word = None
     cog_mm: Figure = None
     tooth_shape: Word = None
+    cogs_teeth: Numbers = None
 
 
 class CogBore(Port):

@@ -13,6 +13,7 @@ measure, for this figure alone. So a figure is written for known inputs and says
         length=deciding("tube.valve.length_mm"),    # missing: measure
         depth=confirming("rim.section.depth_mm"),   # missing: None
         wall=assumed("rim.section.wall_mm", "2"),   # missing: this, and the sheet says that it was assumed
+        width=either("a.measured_mm", "a.width_mm"),  # the first that is known
         usual=trade_figure("tyres.valve-shows"),    # a row of the library
     )
     def valve_showing(length: Decimal, depth: Decimal | None, wall: Decimal, usual: Band) -> Worked | None:
@@ -86,10 +87,22 @@ def assumed(ref: str, value: str | Decimal, *, optional: bool = False) -> Assume
     return Assumed(Read(ref, "confirming", optional=optional), number)
 
 
+@dataclass(frozen=True, slots=True)
+class Either:
+    """Figures that say the same, the best first: the first that is known is taken, else the last is to be measured."""
+
+    reads: tuple[Read, ...]
+
+
+def either(*refs: str | Read) -> Either:
+    """Declare figures that say the same, the best first; a slot of a read that is ``optional`` may be unfilled."""
+    return Either(tuple(r if isinstance(r, Read) else Read(r) for r in refs))
+
+
 #: Ends of names whose figures are numbers.
 UNITS: Final = frozenset({"mm", "deg", "teeth", "bar", "nm", "g", "tpi", "percent", "turns", "holes", "speeds", "ml"})
 
-Parameter = Read | Assumed | FromLibrary
+Parameter = Read | Assumed | Either | FromLibrary
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,19 +139,27 @@ class Figure:
     @cached_property
     def needed(self) -> tuple[str, ...]:
         """The roles whose slots must be filled before it is asked."""
-        read = (p.ref.partition(".")[0] for p in self.parameters.values() if isinstance(p, Read) and not p.optional)
-        also = (
-            p.read.ref.partition(".")[0]
-            for p in self.parameters.values()
-            if isinstance(p, Assumed) and not p.read.optional
-        )
-        return tuple(dict.fromkeys((*read, *also, *self.beside)))
+        read = (r.ref.partition(".")[0] for r in self.reads if not r.optional)
+        return tuple(dict.fromkeys((*read, *self.beside)))
+
+    @property
+    def reads(self) -> tuple[Read, ...]:
+        """Every figure of a part that it reads."""
+        return tuple(r for p in self.parameters.values() for r in _reads(p))
 
     @property
     def rows(self) -> tuple[str, ...]:
         """Every row of the library that it rests on."""
         read = (p.row for p in self.parameters.values() if isinstance(p, FromLibrary))
         return tuple(dict.fromkeys((self.formula, *read)))
+
+
+def _reads(parameter: Parameter) -> tuple[Read, ...]:
+    if isinstance(parameter, Either):
+        return parameter.reads
+    if isinstance(parameter, Assumed):
+        return (parameter.read,)
+    return (parameter,) if isinstance(parameter, Read) else ()
 
 
 FIGURES: Final[dict[str, Figure]] = {}

@@ -14,7 +14,7 @@ from typing import Any
 from catalog_schema.library import Library
 from catalog_schema.quantity import Choice, Measure, Value
 from catalog_schema.resolve import Known, Variant
-from solver.bench.registry import FIGURES, Assumed, Figure, Parameter, Worked
+from solver.bench.registry import FIGURES, Assumed, Either, Figure, Parameter, Worked
 from solver.report_bench import BenchFigure, Input, Origin, Result
 from solver.rules.registry import Band, FromLibrary, Place, Read, RowTable
 
@@ -135,7 +135,21 @@ def _argument(name: str, parameter: Parameter, roles: Mapping[str, str], parts: 
         ref = _slot_ref(parameter.read.ref, roles)
         value = Measure(parameter.value) if isinstance(parameter.value, Decimal) else parameter.value
         return _Found(parameter.value, (Input(name, ref, value, "assumed"),))
+    if isinstance(parameter, Either):
+        return _first(name, parameter, roles, parts)
     return _figure(name, parameter, roles, parts)
+
+
+def _first(name: str, parameter: Either, roles: Mapping[str, str], parts: Parts) -> _Found:
+    """Return the first figure that is known; where names and measurements contradict each other, nobody knows it."""
+    last = _Found(None)
+    for read in parameter.reads:
+        if roles[read.ref.partition(".")[0]] in parts.figures:
+            found = _figure(name, Read(read.ref), roles, parts)
+            if found.value is not None or found.disagrees:
+                return found
+            last = found
+    return last
 
 
 def _row(name: str, parameter: FromLibrary, library: Library) -> _Found:

@@ -18,7 +18,7 @@ from catalog_schema.faults import FaultList
 from catalog_schema.library import Library
 from catalog_schema.parts import Part
 from catalog_schema.ports.base import PORT_KINDS
-from catalog_schema.quantity import Choice, Limit, Measure, Range, Value
+from catalog_schema.quantity import Choice, Limit, Measure, Range, Series, Value
 from catalog_schema.records import RECORD_KINDS
 from solver.network.candidates import Candidate
 
@@ -67,6 +67,8 @@ class Filter:
             return self._holds(value.value)
         if isinstance(value, Choice):
             return any(self._holds(o) for o in value.options)
+        if isinstance(value, Series):
+            return any(self._holds(v) for v in value.values)
         if isinstance(value, Range):
             ends = (value.low, value.high)
             return all(e is not None and self._holds(e) for e in ends)

@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from catalog_schema.hints import Hint
 from catalog_schema.interface import Reading, Row
-from catalog_schema.quantity import NOT_PRINTED, Choice, Limit, Measure, Range, Value
+from catalog_schema.quantity import NOT_PRINTED, Choice, Limit, Measure, Range, Series, Value
 from catalog_schema.source import Source
 from solver.report import (
     AdapterNeed,
@@ -144,6 +144,8 @@ def value(shown: Value | Decimal | None) -> Any:
         return shown.value
     if isinstance(shown, Choice):
         return list(shown.options)
+    if isinstance(shown, Series):
+        return list(shown.values)
     if isinstance(shown, Range):
         return {"from": shown.low, "to": shown.high}
     if isinstance(shown, Limit):

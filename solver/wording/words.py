@@ -14,7 +14,7 @@ from catalog_schema import bicycle as bicycles
 from catalog_schema import library as libraries
 from catalog_schema.hints import Hint, hint
 from catalog_schema.interface import AdapterKind, Row, Table, TradeFigure
-from catalog_schema.quantity import Choice, Limit, Measure, Range, Value
+from catalog_schema.quantity import Choice, Limit, Measure, Range, Series, Value
 from catalog_schema.records import RECORD_KINDS
 from solver.report import ShownFigure
 
@@ -92,6 +92,8 @@ def value_text(value: Value | Decimal | None, key: str) -> str:
         return "no printed limit" if value.value is None else number(value.value) + after
     if isinstance(value, Range):
         return _range(value, after)
+    if isinstance(value, Series):
+        return "-".join(number(v) for v in value.values) + after
     if isinstance(value, Choice):
         return listed([o if isinstance(o, Decimal) else word(o) for o in value.options], "or") + after
     raise TypeError(f"no words for a {type(value).__name__}")
