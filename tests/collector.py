@@ -640,6 +640,9 @@ def _with_holes(value: Any, caught: Mapping[str, str]) -> Any:
     if not isinstance(value, str) or "{" not in value:
         return value
     filled = value.format(**caught)
+    inches = re.fullmatch(r"(\d+(?:\.\d+)?) in", filled)
+    if inches is not None:
+        return _in_our_unit(Decimal(inches[1]), "in")
     return Decimal(filled) if re.fullmatch(r"\d+(?:\.\d+)?", filled) else filled
 
 

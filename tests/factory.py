@@ -3,7 +3,7 @@
     python -m tests.factory FILE [FILE ...]            judge the bicycles of a file
     python -m tests.factory --write FILE [FILE ...]    write them to tests/cases/factory_bikes.toml as well
 
-A specification prints little, so a field that says nothing to us is passed over (and named), never a mismatch: what is
+Where a list names a cassette and the body was inferred from it, both are of that kind. A specification prints little, so a field that says nothing to us is passed over (and named), never a mismatch: what is
 not printed is unknown. ``FITWRIGHT_FACTORY`` may name the file.
 """
 
@@ -28,6 +28,7 @@ from tests import collector
 from tests.collected import toml_of
 
 FILE = collector.FOLDER / "factory_bikes.toml"
+PRINTED = collector.FOLDER / "factory_printed.toml"
 TABLE = "factory_fields"
 
 HEAD = """\
@@ -63,13 +64,6 @@ class Judged:
         return tuple(f for f in self.findings if f.verdict in NO and f.id not in self.bike.accepted)
 
     @property
-    def printed(self) -> tuple[Finding, ...]:
-        """Joints that are decided, or could be: none of the figures that their tests ask for is missing."""
-        return tuple(
-            f for f in self.findings if f.verdict is not Verdict.NOT_KNOWN or not any(t.missing for t in f.tests)
-        )
-
-    @property
     def decided(self) -> tuple[Finding, ...]:
         """Joints with another verdict than not-known."""
         return tuple(f for f in self.findings if f.verdict is not Verdict.NOT_KNOWN)
@@ -96,6 +90,8 @@ def read(path: Path, known: Mapping[str, Bike]) -> list[Bike]:
     found = []
     for bike in raw.get("bike", []):
         parts = {**plain(bike.get("parts", {})), "kind of bike": bike.get("kind", "")}
+        if "inferred" in str(bike.get("parts", {}).get("freehub", {}).get("mark", "")):
+            parts["cassette for body"] = parts["freehub"]
         made = collector.convert(collector.Question(bike["id"], parts, "fits"), TABLE)
         source = bike.get("source", {})
         cited = {"title": str(source.get("title", "")), "publisher": str(source.get("site", ""))}
@@ -136,11 +132,47 @@ def summary(judged: Sequence[Judged]) -> str:
     total = f"{'all':<20}{sum(len(j.findings) for j in judged):>8}" + "".join(
         f"{sum(j.number(v) for j in judged) or '.':>14}" for v in words
     )
-    decided, printed = sum(len(j.decided) for j in judged), sum(len(j.printed) for j in judged)
-    short = "".join(
-        f", {j.bike.id} {len(j.decided)}/{len(j.printed)}" for j in judged if len(j.decided) < len(j.printed)
-    )
-    return "\n".join([head, *rows, total, f"decided of those whose figures are printed: {decided}/{printed}{short}"])
+    return "\n".join([head, *rows, total])
+
+
+@dataclass(frozen=True)
+class Printed:
+    """What a person found decided by the printed list, and whether we decide it: a joint, or one question of it."""
+
+    bike: str
+    joint: str
+    question: str
+    words: str
+    judged: bool
+
+
+def printed(judged: Iterable[Judged]) -> list[Printed]:
+    """Return what the lists suffice to decide, read by hand, beside what we decided."""
+    raw = tomllib.loads(PRINTED.read_text(encoding="utf-8"))
+    found = {j.bike.id: {f.id: f for f in j.findings} for j in judged}
+    out = []
+    for group in ("whole", "part"):
+        for bike, items in raw[group].items():
+            for key, words in items.items():
+                joint, _, question = key.partition(": ") if group == "part" else (key, "", "")
+                finding = found[bike].get(joint)
+                tests = [] if finding is None else [t for t in finding.tests if t.test == question]
+                said = [t.verdict for t in tests] if question else [finding.verdict] if finding else []
+                decided = bool(said) and Verdict.NOT_KNOWN not in said
+                out.append(Printed(bike, joint, question, words, decided))
+    return out
+
+
+def printed_summary(items: Sequence[Printed]) -> str:
+    """Return judged/printed for each bicycle, whole joints and single questions, and what is not judged."""
+    lines = [f"{'bicycle':<20}{'joints':>10}{'questions':>12}"]
+    for bike in (*dict.fromkeys(i.bike for i in items), "all"):
+        mine = [i for i in items if bike in (i.bike, "all")]
+        whole, part = ([i for i in mine if bool(i.question) is q] for q in (False, True))
+        shares = [f"{sum(i.judged for i in g)}/{len(g)}" if g else "." for g in (whole, part)]
+        lines.append(f"{bike:<20}{shares[0]:>10}{shares[1]:>12}")
+    lines += [f"  open {i.bike}: {i.joint} {i.question} ({i.words})" for i in items if not i.judged]
+    return "\n".join(lines)
 
 
 def text_of(bikes: Iterable[Bike]) -> str:
