@@ -3,8 +3,9 @@
     python -m tests.factory FILE [FILE ...]            judge the bicycles of a file
     python -m tests.factory --write FILE [FILE ...]    write them to tests/cases/factory_bikes.toml as well
 
-Where a list names a cassette and the body was inferred from it, both are of that kind. A specification prints little, so a field that says nothing to us is passed over (and named), never a mismatch: what is
-not printed is unknown. ``FITWRIGHT_FACTORY`` may name the file.
+A specification prints little, so a field that says nothing to us is passed over (and named), never a mismatch: what is
+not printed is unknown. Where the body of a hub was inferred from a named cassette, both are of that kind.
+``FITWRIGHT_FACTORY`` may name the file.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ from catalog_schema.quantity import Series, parse_series
 from solver.render import machine
 from solver.wording import words
 
-# ------------------------------------------------------------------------------------------- numbers that a part has all
+# ------------------------------------------------------------------------------------------ numbers that a part has all
 
 
 @pytest.mark.parametrize("raw", ["11-13-15", "15, 13, 11", [15, 11, 13], "11/13/15"])

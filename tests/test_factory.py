@@ -47,7 +47,7 @@ def test_what_a_mechanic_reads_off_the_list_is_decided() -> None:
 
 
 def test_the_reading_by_hand_names_joints_and_bicycles_that_exist() -> None:
-    known = {p.name and f"{j.id}@{p.name}" or j.id for j in JOINTS.values() for p in j.places}
+    known = {(p.name and f"{j.id}@{p.name}") or j.id for j in JOINTS.values() for p in j.places}
     assert {i.joint for i in PRINTED if not i.joint.startswith("none: ")} <= known
     assert {i.bike for i in PRINTED} <= {b.id for b in BIKES}
 
