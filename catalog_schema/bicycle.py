@@ -5,13 +5,12 @@ In: ``bicycle.toml`` of this package. Out: a ``Bicycle``. It knows slots and kin
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache, cached_property
-from importlib import resources
 from typing import Any
 
+from catalog_schema import tables
 from catalog_schema.records import RECORD_KINDS, Record
 
 
@@ -121,17 +120,16 @@ class Bicycle:
 @cache
 def load() -> Bicycle:
     """Return the bicycle that comes with the program."""
-    text = (resources.files("catalog_schema") / "bicycle.toml").read_text(encoding="utf-8")
-    tables: dict[str, list[dict[str, Any]]] = _fixed(tomllib.loads(text))
-    unknown = set(tables) - {"slot", "fastening", "bicycle_kind", "side", "question"}
+    found: dict[str, list[dict[str, Any]]] = _fixed(tables.read("catalog_schema", "bicycle.toml"))
+    unknown = set(found) - {"slot", "fastening", "bicycle_kind", "side", "question"}
     if unknown:
         raise ValueError(f"bicycle.toml: unknown tables {sorted(unknown)}")
     return Bicycle(
-        tuple(Slot(**row) for row in tables["slot"]),
-        tuple(Fastening(**row) for row in tables.get("fastening", ())),
-        tuple(BicycleKind(**row) for row in tables.get("bicycle_kind", ())),
-        tuple(Side(**row) for row in tables.get("side", ())),
-        tuple(Question(**row) for row in tables.get("question", ())),
+        tuple(Slot(**row) for row in found["slot"]),
+        tuple(Fastening(**row) for row in found.get("fastening", ())),
+        tuple(BicycleKind(**row) for row in found.get("bicycle_kind", ())),
+        tuple(Side(**row) for row in found.get("side", ())),
+        tuple(Question(**row) for row in found.get("question", ())),
     )
 
 

@@ -102,10 +102,7 @@ def read(
     except InputFaults as error:
         faults.faults.extend(error.faults)
     reader = Reader(library, bicycle, faults)
-    parts, models = dict(found.parts), dict(found.models)
-    if "parts" in raw:
-        catalogs.read_parts(raw["parts"], reader, parts, models)
-    whole = Catalog(parts, models, found.files)
+    whole = _with_own_parts(found, raw["parts"], reader) if "parts" in raw else found
     for key in raw:
         if key not in LIST_KEYS:
             faults.unknown("", "key", key, LIST_KEYS)
@@ -116,15 +113,32 @@ def read(
     if not isinstance(extras, list) or not all(isinstance(e, str) for e in extras):
         faults.add("bad-value", "extras", f"expected a list of numbers, found {shown(extras)}")
         extras = []
-    known = {*parts, *(o.number for p in parts.values() for g in p.settings for o in g.options if o.number)}
     for number in extras:
-        if number not in known:
+        if number not in whole.parts and number not in (known := _numbers(whole)):
             faults.unknown("extras", "number", number, known)
     states = _states(raw.get("slots", {}), whole, reader, faults)
     if any(f.file != name for f in faults.faults):
         faults.faults = [f for f in faults.faults if not _may_be_a_number(f, name, raw)]
     faults.raise_if_any()
     return FittingList(title, kind, _spread(states, whole, bicycle, faults), whole, tuple(extras))
+
+
+def _with_own_parts(catalog: Catalog, raw: object, reader: Reader) -> Catalog:
+    """Return a catalogue with the parts that a list brings along; a number that is there already is a fault."""
+    parts: dict[str, Part] = {}
+    models: dict[str, tuple[str, ...]] = {}
+    catalogs.read_parts(raw, reader, parts, models)
+    for number in parts:
+        if number in catalog.parts:
+            message = f"the number {number} stands in {catalog.parts[number].file} too"
+            reader.faults.add("duplicate-number", f"parts.{number}", message)
+    return catalog.with_parts(parts, models)
+
+
+def _numbers(catalog: Catalog) -> set[str]:
+    """Return every number of a catalogue, those of settings included."""
+    settings = (o.number for p in catalog.parts.values() for g in p.settings for o in g.options if o.number)
+    return {*catalog.parts, *settings}
 
 
 def _may_be_a_number(fault: Fault, name: str, raw: Mapping[str, Any]) -> bool:
@@ -193,9 +207,7 @@ def _pick(slot: str, value: object, place: str, catalog: Catalog, reader: Reader
             return None
         before = len(reader.faults.faults)
         part_or_none = reader.inline(slot, value, place)
-        fits_here = sorted(n for n, p in catalog.parts.items() if slot in p.fills)
-        like = nearest(value, fits_here)
-        if len(reader.faults.faults) > before and like and "," not in value:
+        if len(reader.faults.faults) > before and "," not in value and (like := nearest(value, catalog.numbers(slot))):
             del reader.faults.faults[before:]
             reader.faults.add("unknown-number", place, f"no part {shown(value)} for this slot", like)
             return None

@@ -6,11 +6,10 @@ a port kind. It knows how to measure and nothing of what fits.
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
+from catalog_schema import tables
 from catalog_schema.library import AREAS
 from catalog_schema.ports.base import PORT_KINDS
 
@@ -50,11 +49,9 @@ def _module_of(port_kind: str) -> str:
 @cache
 def of_area(area: str) -> dict[str, Hint]:
     """Return the hints of one area by ``port_kind.figure``: of its own file and of each ``<area>_<part>.toml``."""
-    folder = resources.files("catalog_schema") / "measuring"
     found = {}
-    for file in sorted(folder.iterdir(), key=lambda p: p.name):
-        if file.name == f"{area}.toml" or (file.name.startswith(f"{area}_") and file.name.endswith(".toml")):
-            for key, row in tomllib.loads(file.read_text(encoding="utf-8")).items():
-                named = {"start" if k == "from" else "end" if k == "to" else k: str(v) for k, v in row.items()}
-                found[key] = Hint(**named)
+    for table in tables.of_area("catalog_schema", "measuring", area):
+        for key, row in table.items():
+            named = {"start" if k == "from" else "end" if k == "to" else k: str(v) for k, v in row.items()}
+            found[key] = Hint(**named)
     return found

@@ -7,7 +7,7 @@ In: ``interfaces/<area>.toml`` and ``interfaces/<area>_<part>.toml`` of this pac
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache
@@ -51,16 +51,24 @@ def in_order(stems: Iterable[str]) -> list[str]:
 class Library:
     """Every row of every area."""
 
-    rows: dict[str, Row] = field(default_factory=dict)
-    file_of: dict[str, str] = field(default_factory=dict)
+    rows: Mapping[str, Row]
+    file_of: Mapping[str, str]
     #: file:key -> source
-    sources: dict[str, Source] = field(default_factory=dict)
+    sources: Mapping[str, Source]
     #: port kind -> squeezed name -> rows that bear it
-    by_name: dict[str, dict[str, list[Interface | Family]]] = field(default_factory=dict)
+    by_name: Mapping[str, Mapping[str, list[Interface | Family]]]
     #: (port kind, figure) -> squeezed word -> canonical word
-    words: dict[tuple[str, str], dict[str, str]] = field(default_factory=dict)
-    phrases: list[Phrase] = field(default_factory=list)
-    _phrases_of: dict[str, list[Phrase]] = field(default_factory=dict, compare=False, repr=False)
+    words: Mapping[tuple[str, str], Mapping[str, str]]
+    #: the phrases of all kinds of part, read when first asked for
+    read_phrases: Callable[[], list[Phrase]]
+    #: the hash of the files that it was made from, if they are the program's own
+    mark: str = ""
+    _phrases_of: dict[str, list[Phrase]] = field(default_factory=dict)
+
+    @property
+    def phrases(self) -> list[Phrase]:
+        """The forms in which figures are printed on boxes."""
+        return self.read_phrases()
 
     def area(self, row_id: str) -> str:
         """Return the area word of a row."""
@@ -120,7 +128,12 @@ class _Builder:
     """Collects rows of all areas, and the faults in them."""
 
     def __init__(self) -> None:
-        self.library = Library()
+        self.rows: dict[str, Row] = {}
+        self.file_of: dict[str, str] = {}
+        self.sources: dict[str, Source] = {}
+        self.by_name: dict[str, dict[str, list[Interface | Family]]] = {}
+        self.words: dict[tuple[str, str], dict[str, str]] = {}
+        self.phrases: list[Phrase] = []
         self.faults: dict[str, FaultList] = {}
 
     def add_file(self, file: str, raw: Mapping[str, object]) -> None:
@@ -132,7 +145,7 @@ class _Builder:
                 faults.add("bad-row", ".".join(map(str, problem["loc"])), problem["msg"])
             return
         for key, source in parsed.source.items():
-            self.library.sources[f"{file}:{key}"] = Source.model_validate(source)
+            self.sources[f"{file}:{key}"] = Source.model_validate(source)
         groups: Iterable[Row] = (
             *parsed.interface,
             *parsed.family,
@@ -147,17 +160,17 @@ class _Builder:
                 for word, spellings in vocabulary.words.items():
                     for spelling in (word, *spellings):
                         self._add_word(key, spelling, word)
-        self.library.phrases.extend(parsed.phrase)
+        self.phrases.extend(parsed.phrase)
 
     def _add_row(self, file: str, row: Row, faults: FaultList) -> None:
-        if row.id in self.library.rows:
-            faults.add("duplicate-id", row.id, f"this id stands in {self.library.file_of[row.id]} too")
+        if row.id in self.rows:
+            faults.add("duplicate-id", row.id, f"this id stands in {self.file_of[row.id]} too")
             return
         for source in row.grounds.sources:
-            if f"{file}:{source}" not in self.library.sources:
+            if f"{file}:{source}" not in self.sources:
                 faults.add("unknown-source", row.id, f"no source {source!r} in this file")
-        self.library.rows[row.id] = row
-        self.library.file_of[row.id] = file
+        self.rows[row.id] = row
+        self.file_of[row.id] = file
         if isinstance(row, Interface):
             for kind in row.sides:
                 self._add_names(kind, row)
@@ -169,7 +182,7 @@ class _Builder:
                     self._add_word(key, spelling, row.id)
 
     def _add_names(self, kind: str, row: Interface | Family) -> None:
-        index = self.library.by_name.setdefault(kind, {})
+        index = self.by_name.setdefault(kind, {})
         for name in (row.id, *row.names):
             found = index.setdefault(squeezed(name), [])
             if row not in found:
@@ -177,19 +190,20 @@ class _Builder:
 
     def _add_word(self, key: str, spelling: str, word: str) -> None:
         for field_key in fields_of(key):
-            self.library.words.setdefault(field_key, {})[squeezed(spelling)] = word
+            self.words.setdefault(field_key, {})[squeezed(spelling)] = word
 
     def finish(self) -> Library:
         """Check what needs all areas, then return the library."""
-        for row in self.library.rows.values():
+        library = Library(self.rows, self.file_of, self.sources, self.by_name, self.words, lambda: self.phrases)
+        for row in self.rows.values():
             if isinstance(row, Interface):
-                self._check_sides(row, self.faults[self.library.file_of[row.id]])
+                self._check_sides(row, library, self.faults[self.file_of[row.id]])
         found = [f for faults in self.faults.values() for f in faults.faults]
         if found:
             raise InputFaults(found)
-        return self.library
+        return library
 
-    def _check_sides(self, row: Interface, faults: FaultList) -> None:
+    def _check_sides(self, row: Interface, library: Library, faults: FaultList) -> None:
         for kind, figures in row.sides.items():
             names = PORT_KINDS[kind].figure_names()
             for name, value in figures.items():
@@ -198,8 +212,8 @@ class _Builder:
                 elif (
                     isinstance(value, str)
                     and value != NONE
-                    and (known := self.library.words.get((kind, name))) is not None
-                    and self.library.word(kind, name, value) is None
+                    and (known := self.words.get((kind, name))) is not None
+                    and library.word(kind, name, value) is None
                 ):
                     faults.unknown(f"{row.id}.{kind}.{name}", "word", value, known.values())
             try:
@@ -244,4 +258,6 @@ def load() -> Library:
     from catalog_schema import packed
 
     files = texts()
-    return packed.read(files) or from_toml(files)
+    found = packed.read(files) or from_toml(files)
+    found.mark = packed.fingerprint(files)
+    return found

@@ -1,26 +1,27 @@
-"""The library in the form in which it is read fastest: one JSON file, checked when it was written.
+"""The library in the form in which it is read fastest: one value a line, checked when it was written.
 
-In: a ``Library`` that was built from the TOML files, and their bytes. Out: a text; and back. The text carries the hash
-of the TOML files that it was made from: as soon as one byte of them differs, it is not used, and they are read instead.
-``python -m catalog_schema.packed`` writes it anew.
+In: a ``Library`` that was built from the TOML files, and their bytes. Out: a text; and back, a row at a time. The text
+carries the hash of the TOML files that it was made from: as soon as one byte of them differs, it is not used, and they
+are read instead. ``python -m catalog_schema.packed`` writes it anew.
 """
 
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Mapping
-from decimal import Decimal
+from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Any, Final
 
+from catalog_schema import tables
+from catalog_schema.deferred import Deferred, Lines, LineWriter
 from catalog_schema.interface import AdapterKind, Family, Interface, Phrase, Reading, Row, Table, TradeFigure
 from catalog_schema.library import Library
 from catalog_schema.source import Grounds, Source
 
-NAME: Final = "library.json"
-_FORM: Final = "2"
+NAME: Final = "library.jsonl"
+_FORM: Final = "3"
 _ROWS: Final[dict[str, type[Row]]] = {c.__name__: c for c in (Interface, Family, TradeFigure, Table, AdapterKind)}
 
 
@@ -35,18 +36,18 @@ def fingerprint(texts: Mapping[str, bytes]) -> str:
 
 def pack(library: Library, made_from: str) -> str:
     """Return a library as text, a row a line. Numbers stand in it as they stand in the library, exactly."""
-    rows = [{"type": type(r).__name__, "file": library.file_of[r.id], **_fields(r)} for r in library.rows.values()]
-    names = {k: {n: [r.id for r in found] for n, found in index.items()} for k, index in library.by_name.items()}
-    groups = {
-        "sources": [f"{json.dumps(k)}:{_text(dict(s))}" for k, s in library.sources.items()],
-        "names": [f"{json.dumps(k)}:{_text(index)}" for k, index in names.items()],
-        "words": [f"{json.dumps('.'.join(k))}:{_text(words)}" for k, words in library.words.items()],
+    out = LineWriter()
+    index = {
+        "rows": {r.id: (out.add(_fields(r)), type(r).__name__, library.file_of[r.id]) for r in library.rows.values()},
+        "sources": {key: out.add(dict(source)) for key, source in library.sources.items()},
+        "names": {
+            kind: out.add({n: [r.id for r in rows] for n, rows in names.items()})
+            for kind, names in library.by_name.items()
+        },
+        "words": {".".join(key): out.add(words) for key, words in library.words.items()},
+        "phrases": out.add([dict(p) for p in library.phrases]),
     }
-    lists = {"rows": [_text(r) for r in rows], "phrases": [_text(dict(p)) for p in library.phrases]}
-    parts = [f'{{"made_from":"{made_from}"']
-    parts += [f'"{name}":{{\n' + ",\n".join(lines) + "\n}" for name, lines in groups.items()]
-    parts += [f'"{name}":[\n' + ",\n".join(lines) + "\n]" for name, lines in lists.items()]
-    return ",\n".join(parts) + "}\n"
+    return out.text(made_from, index)
 
 
 def _fields(row: Row) -> dict[str, Any]:
@@ -57,33 +58,32 @@ def _fields(row: Row) -> dict[str, Any]:
     return fields
 
 
-def _text(value: Any) -> str:
-    """Return JSON; a decimal is written with all its digits."""
-    if isinstance(value, Mapping):
-        return "{" + ",".join(f"{json.dumps(str(k))}:{_text(v)}" for k, v in value.items()) + "}"
-    if isinstance(value, list | tuple):
-        return "[" + ",".join(_text(v) for v in value) + "]"
-    return format(value, "f") if isinstance(value, Decimal) else json.dumps(value, ensure_ascii=False)
-
-
 def unpack(text: str, made_from: str) -> Library | None:
     """Return the library in a text, or None if it was made from other files."""
-    if not text.startswith(f'{{"made_from":"{made_from}"'):
+    lines = Lines.made_from(text, made_from)
+    if lines is None:
         return None
-    raw = json.loads(text, parse_float=Decimal, parse_int=Decimal)
-    library = Library()
-    library.sources = {k: Source.model_construct(**s) for k, s in raw["sources"].items()}
-    for fields in raw["rows"]:
-        row = _row(_ROWS[fields.pop("type")], fields.pop("file"), fields, library)
-        library.rows[row.id] = row
-    rows: dict[str, Any] = library.rows
-    library.by_name = {k: {n: [rows[i] for i in ids] for n, ids in names.items()} for k, names in raw["names"].items()}
-    library.words = {(k.partition(".")[0], k.partition(".")[2]): words for k, words in raw["words"].items()}
-    library.phrases = [Phrase.model_construct(**{**p, "kinds": tuple(p["kinds"])}) for p in raw["phrases"]]
-    return library
+    index = lines.index
+    rows: Mapping[str, Row] = Deferred(index["rows"], lambda _, seed: _row(_ROWS[seed[1]], lines.value(seed[0])))
+
+    def names_of(_: str, line: int) -> Mapping[str, list[Any]]:
+        return Deferred(lines.value(line), lambda _, ids: [rows[i] for i in ids])
+
+    def phrases() -> list[Phrase]:
+        return [Phrase.model_construct(**{**p, "kinds": tuple(p["kinds"])}) for p in lines.value(index["phrases"])]
+
+    words = {(kind, figure): line for key, line in index["words"].items() for kind, _, figure in [key.partition(".")]}
+    return Library(
+        rows,
+        {row_id: file for row_id, (_, _, file) in index["rows"].items()},
+        Deferred(index["sources"], lambda _, line: Source.model_construct(**lines.value(line))),
+        Deferred(index["names"], names_of),
+        Deferred(words, lambda _, line: lines.value(line)),
+        cache(phrases),
+    )
 
 
-def _row(kind: type[Row], file: str, fields: dict[str, Any], library: Library) -> Row:
+def _row(kind: type[Row], fields: dict[str, Any]) -> Row:
     grounds = fields["grounds"]
     fields["grounds"] = Grounds.model_construct(**{**grounds, "sources": tuple(grounds["sources"])})
     fields["names"] = tuple(fields["names"])
@@ -98,7 +98,6 @@ def _row(kind: type[Row], file: str, fields: dict[str, Any], library: Library) -
         fields["cells"] = tuple(tuple(c) for c in fields["cells"])
     elif kind is AdapterKind:
         fields["pairs"], fields["effects"] = tuple(fields["pairs"]), tuple(fields["effects"])
-    library.file_of[fields["id"]] = file
     return kind.model_construct(**fields)
 
 
@@ -107,20 +106,21 @@ def read(texts: Mapping[str, bytes]) -> Library | None:
     file = resources.files("catalog_schema") / NAME
     if not file.is_file():
         return None
-    try:
-        return unpack(file.read_text(encoding="utf-8"), fingerprint(texts))
-    except (ValueError, KeyError, TypeError):
-        return None
+    return unpack(file.read_text(encoding="utf-8"), fingerprint(texts))
 
 
 def main() -> None:
-    """Write the packed copy anew."""
+    """Write the packed copies anew: of the library, and of the other tables of both packages."""
     from catalog_schema.library import from_toml, texts
 
     found = texts()
-    Path(str(resources.files("catalog_schema") / NAME)).write_text(
-        pack(from_toml(found), fingerprint(found)), encoding="utf-8"
-    )
+    _write("catalog_schema", NAME, pack(from_toml(found), fingerprint(found)))
+    for package in ("catalog_schema", "solver"):
+        _write(package, tables.NAME, tables.packed(package, tables.copied(package)))
+
+
+def _write(package: str, name: str, text: str) -> None:
+    Path(str(resources.files(package) / name)).write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -14,8 +14,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
+from catalog_schema.figures import Variant
 from catalog_schema.quantity import decimal_of, shown
-from catalog_schema.resolve import Variant
 
 Offer = Literal["as-shipped", "in-the-box", "sold", "not-sold", "not-stated"]
 

@@ -13,12 +13,13 @@ from pydantic import ValidationError
 
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import FaultList
+from catalog_schema.figures import Variant
 from catalog_schema.frozen import Frozen, Unreadable
 from catalog_schema.library import Library
 from catalog_schema.parts import Identity, Option, Part, Settings
 from catalog_schema.quantity import shown
 from catalog_schema.records import RECORD_KINDS, Record
-from catalog_schema.resolve import Variant, variants
+from catalog_schema.resolve import variants
 
 IDENTITY_KEYS: Final = frozenset(Identity.model_fields) - {"number"}
 PART_KEYS: Final = IDENTITY_KEYS | {"fills", "settings", "versions"}

@@ -8,14 +8,13 @@ A figure that no name settles and nobody stated is absent from every variant.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from typing import Any
 
 from catalog_schema import boxline
 from catalog_schema.faults import FaultList
+from catalog_schema.figures import Known, Variant
 from catalog_schema.interface import Family, Interface, fields_of
 from catalog_schema.library import Library
 from catalog_schema.ports.base import PORT_KINDS, Port
@@ -25,22 +24,6 @@ from catalog_schema.records import Record
 MAX_VARIANTS = 24
 #: Figures that count from a middle or to one side; no other is ever less than nothing.
 MAY_BE_NEGATIVE = frozenset({"rim_shift_mm", "rim_left_mm", "angle_deg", "offset_mm"})
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """A figure that is known. ``row`` is the library row that settled it, None if the part states it itself.
-
-    ``conflict`` is set when a measurement and a name disagree beyond tolerance; ``named`` is then the name's figure.
-    """
-
-    value: Value
-    row: str | None = None
-    conflict: bool = False
-    named: Value | None = None
-
-
-Variant = Mapping[str, Known]
 
 
 def variants(record: Record, library: Library, faults: FaultList, place: str) -> tuple[Variant, ...]:

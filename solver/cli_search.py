@@ -145,16 +145,14 @@ def tradeoff(
     from catalog_schema.faults import Fault, InputFaults
     from solver import questions, searching
     from solver.render import builds as documents
+    from solver.render import files
 
     if sorted(w.strip() for w in by.split(",")) != ["mass", "price"]:
         raise InputFaults([Fault("--by", "", "bad-value", f"expected price,mass, found {by!r}")])
     fitting = questions.open_list(path, catalog or ())
     report = searching.tradeoff(fitting, _wanted(accept, allow_unknown, in_stock, within, budget, where))
     if out is not None:
-        try:
-            out.write_text(documents.picture(report), encoding="utf-8")
-        except OSError as error:
-            raise InputFaults([Fault("--out", "", "not-written", f"{out}: {error.strerror}")]) from None
+        files.write(out, documents.picture(report))
     if as_json:
         from solver.render import machine
 

@@ -15,11 +15,11 @@ from catalog_schema import fitting_list, sides
 from catalog_schema import library as libraries
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import Fault, FaultList, InputFaults
+from catalog_schema.figures import Known, Variant
 from catalog_schema.fitting_list import FittingList
 from catalog_schema.library import Library
 from catalog_schema.names import squeezed
 from catalog_schema.parts import Part
-from catalog_schema.resolve import Known, Variant
 from solver.explain import fastenings, pages, shelf
 from solver.explain.trial import Trial
 from solver.report import (
@@ -52,6 +52,15 @@ def open_list(path: Path | str, extra_catalogs: Iterable[Path | str] = ()) -> Fi
         InputFaults: with every fault of the list and its catalogues.
     """
     return fitting_list.load(path, libraries.load(), bicycles.load(), extra_catalogs)
+
+
+def packed_catalog(path: Path | str) -> str:
+    """Return the copy of a catalogue that reads fast.
+
+    Raises:
+        InputFaults: with every fault of the catalogue.
+    """
+    return catalogs.packed_text(path, libraries.load(), bicycles.load())
 
 
 def entries(fitting: FittingList) -> list[Entry]:
@@ -122,7 +131,7 @@ def check(fitting: FittingList, *, complete: bool = False) -> CheckReport:
         open_slots,
         tuple(_needs(fitting, work, found)),
         tuple(_cures(fitting, work, found)),
-        {j: pages.of_joint(JOINTS[j]) for j in JOINTS if j in shown},
+        pages.of_joints(j for j in JOINTS if j in shown),
         shortlists,
         complete_asked=complete,
     )

@@ -72,7 +72,7 @@ def why(fitting: FittingList, slots: Sequence[str] = (), *, keep: Sequence[str] 
         if not clashes:
             remedies = Remedies(why_none="nothing-wrong")
     near = {f.joint for m in misses for n in m.nearest for f in n.findings} - set(report.pages)
-    told = {**report.pages, **{j: pages.of_joint(JOINTS[j]) for j in JOINTS if j in near}}
+    told = pages.of_joints(j for j in JOINTS if j in near or j in report.pages)
     return WhyReport(replace(report, pages=told), tuple(clashes), remedies, complete, misses)
 
 
@@ -240,7 +240,7 @@ def swap(
         found.standing,
         found.unstocked,
         found.untold,
-        {j: pages.of_joint(JOINTS[j]) for j in JOINTS if j in shown},
+        pages.of_joints(j for j in JOINTS if j in shown),
     )
 
 

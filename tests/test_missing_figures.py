@@ -15,8 +15,8 @@ from typing import TypeVar
 import pytest
 
 from catalog_schema import bicycle, fitting_list, library
+from catalog_schema.figures import Known
 from catalog_schema.quantity import Limit, Measure, Range, Value
-from catalog_schema.resolve import Known
 from solver import questions
 from solver.report import NO, YES, TestResult, Verdict
 from solver.rules import every, judging

@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from catalog_schema import bicycle, fitting_list, library
+from catalog_schema.figures import Known
 from catalog_schema.quantity import Limit, Measure, Value
-from catalog_schema.resolve import Known
 from solver import questions
 from solver.report import Verdict
 from solver.rules.evaluating import Entry, evaluate

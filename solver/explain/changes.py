@@ -11,9 +11,9 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
+from catalog_schema.figures import Variant
 from catalog_schema.fitting_list import FittingList
 from catalog_schema.parts import Part
-from catalog_schema.resolve import Variant
 from solver.explain import conflicts, fastenings, shelf
 from solver.explain.relaxed import Proposal, Relaxed, TooManyCombinations, TooWide, relaxed
 from solver.explain.trial import Trial

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from catalog_schema.bicycle import Bicycle, BicycleKind, Fastening
+from catalog_schema.figures import Known, Variant
 from catalog_schema.parts import Part
 from catalog_schema.quantity import Choice
-from catalog_schema.resolve import Known, Variant
 from solver.report import Finding, MissingPart, ShownFigure
 
 #: The fastening of a part that only the kind of bicycle calls for.

@@ -5,10 +5,11 @@ In: registered joints, the library, the bicycle. Out: records of ``report``. It 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from catalog_schema import hints
 from catalog_schema.bicycle import Bicycle, Question
+from catalog_schema.deferred import Deferred
 from catalog_schema.faults import Fault, FaultList, InputFaults, nearest
 from catalog_schema.interface import AdapterKind, Row, Table, TradeFigure
 from catalog_schema.library import AREAS, Library
@@ -28,6 +29,11 @@ from solver.report import (
 )
 from solver.rules.judging import figure_type
 from solver.rules.registry import JOINTS, Joint, Read, Test, Total
+
+
+def of_joints(joints: Iterable[str]) -> Mapping[str, JointPage]:
+    """Return joint -> its page, made when somebody reads it."""
+    return Deferred(dict.fromkeys(joints), lambda joint, _: of_joint(JOINTS[joint]))
 
 
 def of_joint(joint: Joint) -> JointPage:

@@ -12,9 +12,9 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Final
 
+from catalog_schema.figures import Known, Variant
 from catalog_schema.parts import Part
 from catalog_schema.quantity import Limit, Measure, Range
-from catalog_schema.resolve import Known, Variant
 from solver.explain.trial import Trial
 from solver.network.projection import readings
 from solver.rules.evaluating import Entry, links

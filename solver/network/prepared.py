@@ -10,8 +10,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from catalog_schema.figures import Known
 from catalog_schema.library import Library
-from catalog_schema.resolve import Known
 from solver.network.projection import Side, readings
 from solver.report import Verdict
 from solver.rules.figures import Leaf, Num, Zero, explore

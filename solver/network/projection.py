@@ -12,9 +12,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
+from catalog_schema.figures import Known, Variant
 from catalog_schema.library import Library
 from catalog_schema.quantity import Choice, Measure
-from catalog_schema.resolve import Known, Variant
 from solver.network.candidates import Candidate
 from solver.rules.judging import Filled
 from solver.rules.registry import Read, Test

@@ -16,7 +16,7 @@ from typing import Final
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.library import Library
 from catalog_schema.parts import Offer, Option, Part, Settings
-from solver.report import NO, YES, Finding, TestResult, Verdict
+from solver.report import NO, YES, Finding, JointState, TestResult, Verdict
 from solver.rules.judging import Filled, beside_an_adapter, is_asked, judge
 from solver.rules.registry import JOINTS, Joint, Place, Test
 from solver.rules.ways import Way, ways
@@ -232,10 +232,9 @@ def _concerns(joint: Joint, place: Place, group: Settings) -> bool:
 
 def _judge_joint(joint: Joint, place: Place, filled: Mapping[str, Filled], work: _Work) -> Finding:
     """Judge the tests of a joint that can be asked."""
-    empty = Finding(joint.id, place.name, "not-asked", safety=joint.safety, slots=tuple(place.roles.values()))
     adapter = place.adapter if place.adapter in filled else ""
-    if all(any(place.roles[r] in work.none for r in joint.roles_of(t)) for t in joint.tests):
-        return replace(empty, state="does-not-arise")
+    if work.none and all(any(place.roles[r] in work.none for r in joint.roles_of(t)) for t in joint.tests):
+        return _unjudged(joint, place, "does-not-arise")
     results: list[TestResult] = []
     slots: set[str] = set()
     for test in joint.tests:
@@ -245,7 +244,7 @@ def _judge_joint(joint: Joint, place: Place, filled: Mapping[str, Filled], work:
                 results.append(result if roles is place.roles else beside_an_adapter(result))
                 slots |= {roles[r] for r in joint.roles_of(test)}
     if not results:
-        return empty
+        return _unjudged(joint, place, "not-asked")
     worst = max(results, key=lambda r: r.rank)
     order = work.bicycle.order
     return Finding(
@@ -262,12 +261,17 @@ def _judge_joint(joint: Joint, place: Place, filled: Mapping[str, Filled], work:
     )
 
 
+def _unjudged(joint: Joint, place: Place, state: JointState) -> Finding:
+    return Finding(joint.id, place.name, state, safety=joint.safety, slots=tuple(place.roles.values()))
+
+
 def links(joint: Joint, test: Test, place: Place, adapter: str) -> list[Mapping[str, str]]:
     """Return the role bindings under which a test is asked: one, or one for each link of an adapter chain."""
     roles = place.roles
+    if not adapter or not test.links:
+        return [roles]
     first, second = joint.between
-    touches = {r.ref.partition(".")[0] for r in test.reads}
-    if not adapter or not test.links or not {first, second} & touches:
+    if not {first, second} & {r.ref.partition(".")[0] for r in test.reads}:
         return [roles]
     chain = [{**roles, second: adapter}, {**roles, first: adapter}]
     return [chain[i] for i in test.links]

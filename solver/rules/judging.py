@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
+from catalog_schema.figures import Known, Variant
 from catalog_schema.library import Library
 from catalog_schema.quantity import Choice, Limit, Measure, Range, parse_limit, parse_range, parse_word
 from catalog_schema.records import RECORD_KINDS
-from catalog_schema.resolve import Known, Variant
 from solver.report import NO, ShownFigure, TestResult, Verdict
 from solver.rules.figures import Leaf, LimitFigure, Num, SpanFigure, Tree, WordFigure, Zero, explore
 from solver.rules.registry import (

@@ -6,11 +6,11 @@ In: ids. Out: templates with ``{holes}``. Nothing is decided here.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from functools import cache
-from importlib import resources
 from typing import Any, Final
+
+from catalog_schema import tables
 
 _HOLE: Final = re.compile(r"\{(\w+)\}")
 
@@ -21,12 +21,10 @@ SENTENCE_KEYS: Final = frozenset({"fact", "because", "do", "customer", "label"})
 @cache
 def file(name: str) -> dict[str, Any]:
     """Return the sentences of an area, of its own file and of each ``<area>_<part>.toml``, or the common ones."""
-    folder = resources.files("solver") / "wording"
     found: dict[str, Any] = {}
-    for path in sorted(folder.iterdir(), key=lambda p: p.name):
-        if path.name == f"{name}.toml" or (path.name.startswith(f"{name}_") and path.name.endswith(".toml")):
-            for key, table in tomllib.loads(path.read_text(encoding="utf-8")).items():
-                found[key] = {**found.get(key, {}), **table}
+    for sentences in tables.of_area("solver", "wording", name):
+        for key, table in sentences.items():
+            found[key] = {**found.get(key, {}), **table}
     return found
 
 

@@ -1,0 +1,42 @@
+"""Files that a user asked for by name: written whole, or not at all.
+
+In: a path and a text. Out: the file, or ``InputFaults`` that say why not.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from catalog_schema.faults import Fault, InputFaults
+
+
+def write(path: Path, text: str) -> None:
+    """Write a text to a file, by way of another beside it, so that a full disk leaves the old one as it was.
+
+    Raises:
+        InputFaults: it cannot be written.
+    """
+    try:
+        if path.exists() and not path.is_file():
+            path.write_text(text, encoding="utf-8")
+            return
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        beside = Path(name)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8") as stream:
+                stream.write(text)
+            beside.chmod(0o666 & ~_mask())
+            beside.replace(path)
+        finally:
+            beside.unlink(missing_ok=True)
+    except OSError as error:
+        raise InputFaults([Fault("--out", "", "not-written", f"{path}: {error.strerror}")]) from None
+
+
+def _mask() -> int:
+    """Return which rights new files do not get."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
