@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from catalog_schema.figures import Known, Variant
 from catalog_schema.library import Library
 from catalog_schema.quantity import Choice, Measure, Value
-from catalog_schema.resolve import Known, Variant
 from solver.bench.registry import FIGURES, Assumed, Either, Figure, Parameter, Worked
 from solver.report_bench import BenchFigure, Input, Origin, Result
 from solver.rules.registry import Band, FromLibrary, Place, Read, RowTable
