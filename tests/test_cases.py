@@ -6,8 +6,9 @@ import pytest
 
 from catalog_schema import bicycle, fitting_list, library
 from solver import questions
-from solver.report import Finding
-from tests import casefile
+from solver.report import YES, Finding
+from solver.rules.registry import JOINTS
+from tests import casefile, numbers
 
 CASES = [c for f in casefile.files() for c in casefile.load(f)]
 
@@ -28,6 +29,15 @@ def test_case(case: casefile.Case) -> None:
         assert finding.reason == case.reason
     assert set(case.remarks) <= set(finding.remarks)
     assert set(case.missing) <= {m for t in finding.tests for m in t.missing}
+    if JOINTS[finding.joint].safety:
+        assert weak_rows(finding) == [], "a row from memory decides where someone can be hurt"
+
+
+def weak_rows(finding: Finding) -> list[str]:
+    """Return the rows from memory, or of low confidence, that a yes rests on."""
+    known = library.load()
+    rows = {r for t in finding.tests if t.verdict in YES for r in numbers.deciding(known, finding.joint, t)}
+    return sorted(r for r in rows if numbers.weak(known.rows[r]))
 
 
 def test_ids_are_unique() -> None:
