@@ -80,7 +80,7 @@ def text(known: Library) -> str:
         f"kinds of part {len(RECORD_KINDS)}, kinds of side {len(PORT_KINDS)}, sources {len(known.sources)}",
         f"collected questions {len(collected.load())}, complete bicycles {len(factory.load())}",
     ]
-    shares = {
+    shares: dict[str, Counter[str]] = {
         "kinds of row": Counter(type(r).__name__ for r in rows),
         "basis": Counter(r.grounds.basis for r in rows),
         "seen": Counter(r.grounds.seen for r in rows),
