@@ -10,7 +10,7 @@ from catalog_schema import bicycle as bicycles
 from catalog_schema import library as libraries
 from catalog_schema.fitting_list import FittingList
 from solver import questions
-from solver.bench import every
+from solver.bench import every, order
 from solver.bench.working import Parts, work_out
 from solver.explain import fastenings
 from solver.report_bench import BenchReport
@@ -27,5 +27,7 @@ def bench(fitting: FittingList) -> BenchReport:
     chosen = questions.parts_of(fitting, questions.evaluation(fitting, libraries.load(), bicycles.load()))
     figures = fastenings.as_set(chosen, check.findings)
     numbers = {slot: part.number for slot, (_, part) in chosen.items()}
-    found, lacking = work_out(Parts(figures, numbers, libraries.load()))
-    return BenchReport(fitting.title, check, tuple(found), tuple(lacking))
+    homes = {slot: home for slot, (home, _) in chosen.items()}
+    parts = Parts(figures, numbers, libraries.load(), homes)
+    found, lacking = work_out(parts)
+    return BenchReport(fitting.title, check, tuple(found), tuple(order.steps(parts)), tuple(lacking))

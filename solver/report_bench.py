@@ -5,8 +5,7 @@ They hold closed words, exact figures and ids, never prose; ``wording`` makes se
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
@@ -95,6 +94,42 @@ class BenchFigure:
 
 
 @dataclass(frozen=True, slots=True)
+class StepTorque:
+    """How tight. ``ref`` is the figure printed on a part (and ``number`` the part's) that wins over the usual range."""
+
+    row: str
+    from_nm: Decimal | None
+    to_nm: Decimal
+    ref: str = ""
+    number: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WorkStep:
+    """One step of the work. ``notes`` are rows of practice, ``figures`` those of the sheet that it needs.
+
+    ``after`` names the steps that must be done right before it; ``safety``: a mistake here can hurt someone.
+    """
+
+    id: str
+    place: str
+    joint: str
+    slots: tuple[str, ...]
+    torques: tuple[StepTorque, ...] = ()
+    notes: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+    figures: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    safety: bool = False
+
+    @property
+    def at(self) -> str:
+        """The step and its place: ``rotor-on@rear``."""
+        return f"{self.id}@{self.place}" if self.place else self.id
+
+
+@dataclass(frozen=True, slots=True)
 class BenchReport:
     """The answer to: what are the figures, and in which order is the work done?
 
@@ -104,8 +139,8 @@ class BenchReport:
     title: str
     check: CheckReport
     figures: tuple[BenchFigure, ...]
+    steps: tuple[WorkStep, ...] = ()
     not_asked: tuple[tuple[str, tuple[str, ...]], ...] = ()
-    numbers: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def exit_code(self) -> int:

@@ -7,13 +7,13 @@ input that is missing, or that a name and a measurement contradict, blocks the f
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
 from catalog_schema.figures import Known, Variant
 from catalog_schema.library import Library
-from catalog_schema.quantity import Choice, Measure, Value
+from catalog_schema.quantity import Choice, Limit, Measure, Value
 from solver.bench.registry import FIGURES, Assumed, Either, Figure, Parameter, Worked
 from solver.report_bench import BenchFigure, Input, Origin, Result
 from solver.rules.registry import Band, FromLibrary, Place, Read, RowTable
@@ -23,12 +23,33 @@ from solver.rules.registry import Band, FromLibrary, Place, Read, RowTable
 class Parts:
     """What is on the bench: the figures of each filled slot (several variants: its name is ambiguous), and its number.
 
-    A slot without a number was described on the list itself.
+    A slot without a number was described on the list itself. ``homes`` gives the slot under which each part was bought:
+    that of a wheelset is the same for its hubs, rims and spokes.
     """
 
     figures: Mapping[str, Sequence[Variant]]
     numbers: Mapping[str, str]
     library: Library
+    homes: Mapping[str, str] = field(default_factory=dict)
+
+    def apart(self, slots: Sequence[str]) -> bool:
+        """Return whether parts were bought one by one, and do not come put together."""
+        homes = [self.homes.get(s, s) for s in slots]
+        return len(set(homes)) == len(homes)
+
+    def known(self, ref: str) -> Known | None:
+        """Return the figure ``slot.port.figure``, if all readings of the part agree on it and nothing contradicts."""
+        slot, _, path = ref.partition(".")
+        found = [_look_up(v, path) for v in self.figures.get(slot, ())]
+        first = found[0] if found else None
+        if first is None or first.conflict or any(k is None or k.value != first.value for k in found):
+            return None
+        return first
+
+    def limit(self, ref: str) -> Decimal | None:
+        """Return a limit that is printed on a part."""
+        found = self.known(ref)
+        return found.value.value if found is not None and isinstance(found.value, Limit) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +72,8 @@ def work_out(parts: Parts) -> tuple[list[BenchFigure], list[tuple[str, tuple[str
             at = f"{figure.id}@{place.name}" if place.name else figure.id
             if absent:
                 lacking.append((at, absent))
+            elif not parts.apart([place.roles[r] for r in figure.apart]):
+                continue
             elif arises(figure.where, place.roles, parts) and (worked := _at_place(figure, place, parts)) is not None:
                 found.append(worked)
     return found, lacking

@@ -16,6 +16,7 @@ from typing import Final, Literal
 
 from solver.report import Verdict
 from solver.rules.figures import Num
+from solver.rules.work import Note, Step, Torque, Where, notes
 
 Role = Literal["deciding", "limit", "confirming"]
 LimitKind = Literal["safety", "function"]
@@ -214,6 +215,10 @@ class Joint:
     presupposes: tuple[str, ...] = ()
     between: tuple[str, str] = ("", "")
     tests: list[Test] = field(default_factory=list)
+    #: the work that is done here, and pairs of steps (here or at other joints) of which the first is done before the
+    #: second; ``step@place`` names one at a place only
+    steps: list[Step] = field(default_factory=list)
+    precedences: list[tuple[str, str]] = field(default_factory=list)
 
     @property
     def area(self) -> str:
@@ -265,6 +270,33 @@ class Joint:
             return rule
 
         return register
+
+    def step(
+        self,
+        step_id: str,
+        *,
+        needs: tuple[str, ...] = (),
+        where: Where | None = None,
+        apart: tuple[str, ...] = (),
+        after: tuple[str, ...] = (),
+        before: tuple[str, ...] = (),
+        torques: tuple[Torque, ...] = (),
+        practice: tuple[str | Note, ...] = (),
+        tools: tuple[str, ...] = (),
+        uses: tuple[str, ...] = (),
+        figures: tuple[str, ...] = (),
+    ) -> None:
+        """Say that a step of the work is done at this joint, after some steps and before others.
+
+        ``needs``: the roles or slots that must be filled, those of the joint if none is named; see ``work.Step``.
+        """
+        if any(s.id == step_id for j in JOINTS.values() for s in j.steps):
+            raise TypeError(f"two steps are called {step_id}")
+        wanted = needs or tuple(self.places[0].roles)
+        self.steps.append(
+            Step(step_id, wanted, dict(where or {}), apart, torques, notes(*practice), tools, uses, figures)
+        )
+        self.precedences += [(a, step_id) for a in after] + [(step_id, b) for b in before]
 
     def roles_of(self, test: Test) -> tuple[str, ...]:
         """Return the roles that must be filled before a test is asked."""

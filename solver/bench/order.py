@@ -1,0 +1,136 @@
+"""The order of work: all steps of all joints in one order that breaks no precedence.
+
+The order is made once, of every step that any joint declares, and a list gets its steps out of it. So a part that is
+taken off the list takes its steps away and moves no other: what holds between two steps holds by way of those between
+them too. Among steps that may come next the one declared first comes first, which is bicycle order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import networkx as nx
+
+from solver.bench.working import Parts, arises
+from solver.report_bench import StepTorque, WorkStep
+from solver.rules.registry import JOINTS, Joint, Place
+from solver.rules.work import Step, Torque
+
+Node = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Site:
+    """A step at a place of its joint."""
+
+    joint: Joint
+    step: Step
+    place: Place
+
+
+def sites() -> dict[Node, _Site]:
+    """Return every step at every place, in bicycle order."""
+    return {
+        (step.id, place.name): _Site(joint, step, place)
+        for joint in JOINTS.values()
+        for step in joint.steps
+        for place in joint.places
+    }
+
+
+def graph() -> nx.DiGraph[Node]:
+    """Return what is done before what.
+
+    Raises:
+        ValueError: a precedence names a step that no joint declares, or precedences go round.
+    """
+    every = sites()
+    places: dict[str, list[str]] = {}
+    for step, place in every:
+        places.setdefault(step, []).append(place)
+    found: nx.DiGraph[Node] = nx.DiGraph()
+    found.add_nodes_from(every)
+    for joint in JOINTS.values():
+        for first, second in joint.precedences:
+            for end in (first, second):
+                if end.partition("@")[0] not in places:
+                    raise ValueError(f"{joint.id} orders the step {end}, which no joint declares")
+            found.add_edges_from(_pairs(first, second, places))
+    if not nx.is_directed_acyclic_graph(found):
+        round_trip = " before ".join(f"{a[0]}@{a[1]}" for a, _ in nx.find_cycle(found))
+        raise ValueError(f"the order of work goes round: {round_trip}")
+    return found
+
+
+def _pairs(first: str, second: str, places: Mapping[str, list[str]]) -> Iterable[tuple[Node, Node]]:
+    """Return the pairs that a precedence means: at the same place where both have it, else at every place."""
+    a, at, a_place = first.partition("@")
+    b, bt, b_place = second.partition("@")
+    mine = [a_place] if at else places[a]
+    theirs = [b_place] if bt else places[b]
+    shared = set(mine) & set(theirs)
+    for p in mine:
+        for q in theirs:
+            if p == q or not shared:
+                yield (a, p), (b, q)
+
+
+def order() -> list[Node]:
+    """Return all steps in the order of work."""
+    rank = {node: i for i, node in enumerate(sites())}
+    return list(nx.lexicographical_topological_sort(graph(), key=rank.__getitem__))
+
+
+def steps(parts: Parts) -> list[WorkStep]:
+    """Return the steps that a list calls for, in order, each with the steps of the list that come right before it."""
+    every = sites()
+    there = {n for n, site in every.items() if _called_for(site, parts)}
+    before: nx.DiGraph[Node] = nx.transitive_closure_dag(graph()).subgraph(there)
+    direct = nx.transitive_reduction(before)
+    return [_told(every[n], sorted(direct.predecessors(n)), parts) for n in order() if n in there]
+
+
+def _called_for(site: _Site, parts: Parts) -> bool:
+    slots = [site.place.roles.get(r, r) for r in site.step.needs]
+    if not all(s in parts.figures for s in slots):
+        return False
+    if not parts.apart([site.place.roles.get(r, r) for r in site.step.apart]):
+        return False
+    return arises(site.step.where, site.place.roles, parts)
+
+
+def _told(site: _Site, before: Iterable[Node], parts: Parts) -> WorkStep:
+    step, roles = site.step, site.place.roles
+    return WorkStep(
+        step.id,
+        site.place.name,
+        site.joint.id,
+        tuple(dict.fromkeys(roles.get(r, r) for r in step.needs)),
+        tuple(_torque(t, roles, parts) for t in step.torques),
+        tuple(n.row for n in step.notes if arises(n.where, roles, parts)),
+        step.tools,
+        step.uses,
+        tuple(f"{f}@{site.place.name}" if site.place.name else f for f in step.figures),
+        tuple(f"{s}@{p}" if p else s for s, p in before),
+        site.joint.safety,
+    )
+
+
+def _torque(torque: Torque, roles: Mapping[str, str], parts: Parts) -> StepTorque:
+    """Return how tight: the lowest figure that is printed on a part, else the usual range."""
+    printed = [
+        (limit, ref)
+        for ref in torque.printed
+        if (limit := parts.limit(f"{roles[ref.partition('.')[0]]}.{ref.partition('.')[2]}")) is not None
+    ]
+    if printed:
+        lowest, ref = min(printed, key=lambda p: p[0])
+        slot = roles[ref.partition(".")[0]]
+        return StepTorque(torque.row, None, lowest, f"{slot}.{ref.partition('.')[2]}", parts.numbers.get(slot, ""))
+    values = parts.library.figure(torque.row).values
+    prefix = f"{torque.kind}_" if torque.kind else ""
+    usual = values.get(f"{prefix}usual_nm")
+    if usual is not None:
+        return StepTorque(torque.row, None, usual)
+    return StepTorque(torque.row, values.get(f"{prefix}from_nm"), values[f"{prefix}to_nm"])

@@ -1,0 +1,59 @@
+"""The work at a joint: its steps, and what has to be done before what.
+
+A joint says which steps are done at it and how they stand to other steps; it knows no order of the whole. The bench
+sheet puts all steps of all joints in one order that breaks no precedence. So a new joint brings its own work, and
+nothing else has to be touched.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+Where = Mapping[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Torque:
+    """How tight a bolt of a step is: the figure printed on a part wins, the lowest of several; else the usual range.
+
+    ``row`` holds the usual range, under keys that begin with ``kind``; ``printed`` are figures (``role.port.figure``)
+    that may be printed on parts.
+    """
+
+    row: str
+    printed: tuple[str, ...] = ()
+    kind: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A piece of practice, a row of the library; not shown if a figure of ``where`` is known to be another word."""
+
+    row: str
+    where: Where = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of the work at a joint.
+
+    ``needs`` are the roles, or slots, that must be filled; it does not arise if a figure of ``where`` is known to be
+    another word, or if the parts of ``apart`` (roles or slots) are bought as one and come put together. ``tools`` and
+    ``uses`` (grease, paste) are closed words of the wording; ``figures`` are bench figures that are needed for it.
+    """
+
+    id: str
+    needs: tuple[str, ...]
+    where: Where = field(default_factory=dict)
+    apart: tuple[str, ...] = ()
+    torques: tuple[Torque, ...] = ()
+    notes: tuple[Note, ...] = ()
+    tools: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+    figures: tuple[str, ...] = ()
+
+
+def notes(*rows: str | Note) -> tuple[Note, ...]:
+    """Return practice by row, shown always, or by note."""
+    return tuple(Note(r) if isinstance(r, str) else r for r in rows)
