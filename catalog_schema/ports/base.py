@@ -3,7 +3,7 @@
 A port is the side of a part that meets another part. It carries figures (see ``quantity``) and may name an
 interface of the library by any of its trade names under ``standard``; ``catalog_schema.resolve`` then adds the
 figures that the name settles. A port written as one string is its ``standard``; ``"none"`` says that the part
-has no such side (a hub without a rotor mount).
+has no such side (a hub without a rotor mount). ``torque_nm``, wherever it stands, is what is printed for its bolts.
 """
 
 from __future__ import annotations

@@ -40,6 +40,7 @@ class CaliperFoot(Port):
     step_mm: FigureOrChoice = None
     bolt_mark_mm: Figure = None
     bolts_sold_mm: FigureOrChoice = None
+    torque_nm: Bound = None
 
 
 class BracketFoot(CaliperFoot):
@@ -57,6 +58,7 @@ class RotorFace(Port):
     """The inner edge of a rotor, which sits on the hub."""
 
     pattern: Word = None
+    torque_nm: Bound = None
 
 
 class Disc(Port):
@@ -76,3 +78,4 @@ class RotorLockring(Port):
     """The ring that holds a splined rotor. ``form`` says on which side the tool takes it."""
 
     form: Word = None
+    torque_nm: Bound = None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from catalog_schema.ports.base import Port
-from catalog_schema.quantity import Figure, FigureOrChoice, Word
+from catalog_schema.quantity import Bound, Figure, FigureOrChoice, Word
 
 
 class LeverOutput(Port):
@@ -26,6 +26,7 @@ class LeverClamp(Port):
     """The band of a brake lever; ``dia_mm`` is the bar that it is made for."""
 
     dia_mm: FigureOrChoice = None
+    torque_nm: Bound = None
 
 
 class BrakeInput(Port):

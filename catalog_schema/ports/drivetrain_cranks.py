@@ -125,6 +125,7 @@ class CrankArm(Port):
     """The arms of the cranks. ``length_mm`` is from the middle of the spindle to the middle of the pedal."""
 
     length_mm: Figure = None
+    torque_nm: Bound = None
 
 
 class PedalEye(Port):

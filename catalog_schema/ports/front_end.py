@@ -89,6 +89,7 @@ class Steerer(Port):
     section: Word = None
     spacers_below_min_mm: Bound = None
     spacers_below_max_mm: Bound = None
+    torque_nm: Bound = None
 
 
 class CrownSeat(Port):
@@ -111,6 +112,7 @@ class StemClamp(Port):
     quill_dia_mm: Figure = None
     inserted_mm: Figure = None
     mark_mm: Bound = None
+    torque_nm: Bound = None
 
 
 class BarClamp(Port):
@@ -121,6 +123,7 @@ class BarClamp(Port):
     opening: Word = None
     reach_mm: Figure = None
     angle_deg: Figure = None
+    torque_nm: Bound = None
 
 
 class BarCentre(Port):
@@ -130,6 +133,7 @@ class BarCentre(Port):
     material: Word = None
     straight_width_mm: Figure = None
     shim: Word = None
+    torque_nm: Bound = None
 
 
 class SpacerStack(Port):

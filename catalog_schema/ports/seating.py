@@ -36,6 +36,7 @@ class PostShaft(Port):
     length_mm: Figure = None
     mark_mm: Bound = None
     inserted_mm: Figure = None
+    torque_nm: Bound = None
 
 
 class CollarBand(Port):
@@ -43,6 +44,7 @@ class CollarBand(Port):
 
     bore_mm: Figure = None
     closing: Word = None
+    torque_nm: Bound = None
 
 
 class SaddleHead(Port):
@@ -50,6 +52,7 @@ class SaddleHead(Port):
 
     form: Word = None
     rail: Word = None
+    torque_nm: Bound = None
 
 
 class SaddleMount(Port):

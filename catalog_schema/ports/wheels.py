@@ -71,6 +71,7 @@ class AxleRod(Port):
     head: Word = None
     cam: Word = None
     thread: Word = None
+    torque_nm: Bound = None
 
 
 class RotorMount(Port):

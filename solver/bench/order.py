@@ -107,10 +107,10 @@ def _told(site: _Site, before: Iterable[Node], parts: Parts) -> WorkStep:
         site.place.name,
         site.joint.id,
         tuple(dict.fromkeys(roles.get(r, r) for r in step.needs)),
-        tuple(_torque(t, roles, parts) for t in step.torques),
+        tuple(_torque(t, roles, parts) for t in step.torques if arises(t.where, roles, parts)),
         tuple(n.row for n in step.notes if arises(n.where, roles, parts)),
         step.tools,
-        step.uses,
+        tuple(n.row for n in step.uses if arises(n.where, roles, parts)),
         tuple(f"{f}@{site.place.name}" if site.place.name else f for f in step.figures),
         tuple(f"{s}@{p}" if p else s for s, p in before),
         site.joint.safety,
@@ -130,7 +130,7 @@ def _torque(torque: Torque, roles: Mapping[str, str], parts: Parts) -> StepTorqu
         return StepTorque(torque.row, None, lowest, f"{slot}.{ref.partition('.')[2]}", parts.numbers.get(slot, ""))
     values = parts.library.figure(torque.row).values
     prefix = f"{torque.kind}_" if torque.kind else ""
-    usual = values.get(f"{prefix}usual_nm")
+    usual = values.get(f"{prefix}usual_nm", values.get(f"{prefix}nm"))
     if usual is not None:
         return StepTorque(torque.row, None, usual)
     return StepTorque(torque.row, values.get(f"{prefix}from_nm"), values[f"{prefix}to_nm"])

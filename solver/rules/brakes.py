@@ -25,6 +25,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.work import Torque, notes
 
 # ------------------------------------------------------------------------------------------------------- rotor on hub
 
@@ -573,3 +574,52 @@ def rotor_thickness(thickness: Num, takes: SpanFigure, usual: Band) -> Outcome:
     if thickness <= usual["up_to_mm"] or thickness <= takes.high:
         return fits()
     return no_fit("rotor-too-thick", most_mm=takes.high)
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+ROTOR_ON_HUB.step(
+    "rotor-on",
+    needs=("hub", "rotor"),
+    before=("rotor-lockring", "wheel-in"),
+    tools=("cloth",),
+    practice=("practice.rotor-clean", "practice.rotor-arrow"),
+)
+ROTOR_ON_HUB.step(
+    "rotor-bolts",
+    needs=("hub", "rotor"),
+    where={"rotor.face.pattern": ("six-bolt",)},
+    after=("rotor-on",),
+    before=("wheel-in",),
+    torques=(Torque("brakes.torque-rotor-bolts", ("rotor.face.torque_nm",)),),
+    tools=("torx-25", "torque-wrench"),
+    uses=notes("use.threadlocker"),
+    practice=("practice.star-pattern",),
+)
+LOCKRING_ON_HUB.step(
+    "rotor-lockring",
+    before=("wheel-in",),
+    torques=(Torque("brakes.torque-rotor-lockring", ("ring.ring.torque_nm",)),),
+    tools=("lockring-tool", "torque-wrench"),
+)
+CALIPER_ON_MOUNT.step(
+    "caliper-on",
+    needs=("mount", "caliper"),
+    before=("lines-on", "caliper-centred"),
+    tools=("hex-5",),
+    practice=("practice.snug-first",),
+)
+CALIPER_ON_MOUNT.step(
+    "caliper-centred",
+    needs=("mount", "caliper", "rotor"),
+    after=("wheel-in", "axle-in", "lines-on", "pads-in"),
+    before=("bed-in",),
+    torques=(Torque("brakes.torque-caliper-bolts", ("caliper.foot.torque_nm",)),),
+    tools=("hex-5", "torque-wrench"),
+    practice=("practice.caliper-squeeze",),
+)
+ROTOR_IN_CALIPER.step(
+    "bed-in",
+    after=("stem-torque", "quill-torque", "face-plate", "seat-torque", "gears-set", "grips-on", "pedals-on"),
+    practice=("practice.bed-in", "practice.bigger-front-rotor"),
+)

@@ -15,6 +15,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.work import Note, Torque, notes
 
 _CABLE = ("short", "long")
 _GLYCOL = ("dot-3", "dot-4", "dot-51")
@@ -450,3 +451,21 @@ def fluid_kind(grade: WordFigure, system_fluid: WordFigure, classes: Band) -> Ou
     if grade.within(_MINERAL) and system_fluid.within(_MINERAL):
         return no_fit("oils-differ")
     return unsafe("fluids-differ")
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+LEVER_ON_BAR.step(
+    "levers-on",
+    torques=(Torque("torque.brake-lever", ("lever.clamp.torque_nm",)),),
+    tools=("hex-5", "torx-25", "torque-wrench"),
+    uses=notes(Note("use.carbon-paste", {"bar.centre.material": ("carbon",)})),
+    practice=("practice.levers-even",),
+)
+BRAKE_LINE.step(
+    "lines-on",
+    needs=("lever", "line"),
+    after=("levers-on",),
+    tools=("cable-cutter",),
+    practice=("practice.line-full-lock", "practice.line-long-first"),
+)

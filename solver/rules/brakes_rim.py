@@ -23,6 +23,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.work import Torque, notes
 
 _BOSSES = ("cantilever-boss", "u-brake-boss")
 _DIRECT = ("direct-mount-front", "direct-mount-seatstay", "direct-mount-chainstay")
@@ -605,3 +606,34 @@ def arm_clip(tube: Num, takes: SpanFigure) -> Outcome:
     if tube < takes.low:
         return unsafe("clip-too-large")
     return fits()
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+RIM_BRAKE_ON_MOUNT.step(
+    "rim-brake-on",
+    needs=("mount", "brake"),
+    before=("lines-on", "pads-set"),
+    uses=notes("use.grease-threads"),
+    tools=("hex-5",),
+)
+PADS_ON_RIM.step(
+    "pads-set",
+    needs=("pads", "rim", "brake"),
+    after=("wheel-in", "axle-in", "tyre-on"),
+    before=("rim-brake-cable",),
+    torques=(Torque("torque.rim-pads"),),
+    tools=("hex-5", "torque-wrench"),
+    practice=("practice.pads-on-track", "practice.pads-toe-in"),
+)
+RIM_BRAKE_ON_RIM.step(
+    "rim-brake-cable",
+    after=("levers-on", "wheel-in"),
+    torques=(Torque("torque.brake-cable"),),
+    tools=("cable-cutter", "hex-5", "torque-wrench"),
+    practice=("practice.lever-test",),
+)
+PADS_IN_CALIPER.step("pads-in", before=("caliper-centred",), practice=("practice.pads-clean-hands",))
+REACTION_ARM.step(
+    "arm-clip", needs=("hub", "holder"), after=("wheel-in", "axle-nuts"), practice=("practice.arm-clipped",)
+)

@@ -26,6 +26,7 @@ from solver.rules.registry import (
     table,
     trade_figure,
 )
+from solver.rules.work import Torque, notes
 
 CASSETTE_ON_FREEHUB = joint(
     "drivetrain.cassette-on-freehub",
@@ -262,3 +263,16 @@ def smallest_cog(
         if isinstance(teeth, Decimal) and smallest < teeth and body_spline == str(row["body"]):
             return no_fit("cog-too-small", least_teeth=Num(teeth))
     return fits()
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+CASSETTE_ON_FREEHUB.step(
+    "cassette-on",
+    needs=("cassette", "hub"),
+    before=("wheel-in@rear",),
+    torques=(Torque("torque.cassette-lockring"),),
+    tools=("cassette-tool", "chain-whip", "torque-wrench"),
+    uses=notes("use.grease-freehub"),
+    figures=("drivetrain.cassette-spacer",),
+)

@@ -27,6 +27,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.work import Note, Torque, notes
 
 Row = Mapping[str, Decimal | str | None]
 
@@ -245,7 +246,7 @@ CRANK_ON_BRACKET = joint(
     between=("bracket", "crank"),
 )
 
-_TAPERS = ("spindle.jis", "spindle.iso")
+_PULLED_ON = ("spindle.jis", "spindle.iso")
 _TURNING = ("through", "bmx")
 
 
@@ -955,3 +956,55 @@ def pedal_thread(eye_thread: WordFigure, axle_thread: WordFigure, sizes: RowTabl
 def pedal_side(arm_side: WordFigure, pedal_side: WordFigure) -> Outcome:
     """A single pedal is that of the side of the arm. Asked where one arm and one pedal are stated."""
     return fits() if arm_side == pedal_side else unsafe("wrong-side")
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+#: Spindles that an arm is pulled on by one bolt at its end.
+_PULLED_ON = ("spindle.jis", "spindle.iso", "spindle.octalink-1", "spindle.octalink-2", "spindle.isis")
+
+BRACKET_IN_SHELL.step(
+    "bb-in",
+    needs=("frame", "bracket"),
+    before=("crank-on",),
+    torques=(
+        Torque(
+            "torque.bottom-bracket-cups",
+            where={"bracket.cups.form": ("threaded",), "bracket.seat.form": ("through", "bmx")},
+        ),
+        Torque(
+            "torque.bottom-bracket-cartridge",
+            where={"bracket.cups.form": ("threaded",), "bracket.seat.form": _PULLED_ON},
+        ),
+    ),
+    tools=("bb-tool", "torque-wrench"),
+    uses=notes("use.grease-threads"),
+    practice=(Note("practice.bb-left-thread", {"frame.bb_shell.drive_hand": ("left",)}),),
+)
+RING_ON_CRANK.step(
+    "rings-on",
+    before=("crank-on",),
+    torques=(Torque("torque.chainring-bolts"),),
+    tools=("hex-5", "torque-wrench"),
+    uses=notes("use.grease-threads"),
+    practice=("practice.star-pattern",),
+)
+CRANK_ON_BRACKET.step(
+    "crank-on",
+    needs=("bracket", "crank"),
+    before=("pedals-on",),
+    torques=(
+        Torque("torque.crank-taper", ("crank.arm.torque_nm",), where={"crank.spindle.form": _PULLED_ON}),
+        Torque("torque.crank-pinch", ("crank.arm.torque_nm",), where={"crank.spindle.form": ("through",)}),
+    ),
+    tools=("crank-key", "torque-wrench"),
+    uses=notes("use.grease-threads"),
+    practice=("practice.crank-print", "practice.crank-no-play"),
+)
+PEDAL_IN_CRANK.step(
+    "pedals-on",
+    torques=(Torque("torque.pedals"),),
+    tools=("pedal-wrench",),
+    uses=notes("use.grease-threads"),
+    practice=("practice.pedal-left",),
+)

@@ -28,6 +28,7 @@ from solver.rules.registry import (
     table,
     trade_figure,
 )
+from solver.rules.work import Torque, notes
 
 Row = Mapping[str, Decimal | str | None]
 
@@ -1300,3 +1301,48 @@ def lever_band(clamp: Num, bar_dia: Num, play: Band) -> Outcome:
     if gap < -play["either_mm"]:
         return no_fit("band-too-tight", under_mm=-gap)
     return fits() if gap <= play["either_mm"] else no_fit("band-too-wide", over_mm=gap)
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+HANGER_ON_FRAME.step("hanger-on", before=("rd-on", "wheel-in@rear"), tools=("hex-4",))
+ON_HANGER.step(
+    "rd-on",
+    before=("chain-on",),
+    torques=(Torque("torque.rear-derailleur"),),
+    tools=("hex-5", "hanger-gauge", "torque-wrench"),
+    uses=notes("use.grease-threads"),
+    practice=("practice.hanger-straight",),
+)
+FRONT_ON_FRAME.step(
+    "fd-on",
+    after=("crank-on",),
+    before=("chain-on",),
+    torques=(Torque("torque.front-derailleur"),),
+    tools=("hex-5", "torque-wrench"),
+    practice=("practice.cage-gap",),
+)
+LEVER_ON_BAR.step("shifters-on", torques=(Torque("torque.shifter"),), tools=("hex-4", "torque-wrench"))
+CHAIN_ON_RINGS.step(
+    "chain-on",
+    after=("crank-on", "wheel-in@rear", "axle-in@rear"),
+    before=("gears-set",),
+    tools=("chain-tool", "chain-hook"),
+    practice=("practice.chain-around", "practice.chain-pin"),
+    figures=("drivetrain.chain-length",),
+)
+SHIFT_SYSTEM.step(
+    "shift-cables",
+    needs=("shifter", "derailleur"),
+    where={"derailleur.drive.action": ("cable",)},
+    after=("shifters-on", "levers-on", "rd-on", "fd-on"),
+    before=("gears-set",),
+    torques=(Torque("torque.shift-cable"),),
+    tools=("cable-cutter", "hex-5"),
+    practice=("practice.housing-square",),
+)
+SHIFT_SYSTEM.step(
+    "gears-set",
+    tools=("screwdriver",),
+    practice=("practice.limits-first", "practice.upper-pulley"),
+)

@@ -31,6 +31,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.work import Note, Torque, notes
 
 CARBON: Final = "carbon"
 BARE: Final = "bare-bearing"
@@ -1160,3 +1161,143 @@ def anchor_support(material: WordFigure, plug_length: Num, stem_height: Num) -> 
     if material != CARBON or plug_length >= stem_height:
         return fits()
     return not_known("plug-shorter-than-clamp", short_mm=stem_height - plug_length)
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+_CLAMP: Final = {"stem.steerer_clamp.form": ("clamp",)}
+_UNCUT: Final = {"fork.steerer.form": ("threadless",), "stem.steerer_clamp.form": ("clamp",)}
+_CUPS: Final = {"headset.cup.fit": ("external-cup", "flush-cup")}
+
+for _joint, _step in ((UPPER_HEADSET, "upper-cup-in"), (LOWER_HEADSET, "lower-cup-in")):
+    _joint.step(
+        _step,
+        where=_CUPS,
+        before=("dry-fit", "fork-in"),
+        tools=("headset-press",),
+        uses=notes("use.grease"),
+        practice=("practice.cup-square", Note("practice.no-force-in-carbon", {"frame.material": (CARBON,)})),
+    )
+CROWN_RACE.step(
+    "crown-race-on",
+    before=("dry-fit", "fork-in"),
+    tools=("race-driver",),
+    practice=("practice.race-square", Note("practice.no-force-in-carbon", {"fork.crown_seat.material": (CARBON,)})),
+)
+LENGTH.step(
+    "dry-fit",
+    needs=("fork", "frame", "upper", "lower", "stem"),
+    where=_UNCUT,
+    before=("cut-steerer",),
+    tools=("steel-rule", "marker"),
+    practice=("practice.dry-fit-first", "practice.measure-twice"),
+    figures=("front_end.steerer-cut",),
+)
+LENGTH.step(
+    "cut-steerer",
+    needs=("fork", "frame", "upper", "lower", "stem"),
+    where=_UNCUT,
+    before=("star-nut-in", "fork-in"),
+    tools=("saw-guide", "hacksaw", "file"),
+    practice=("practice.cut-along-guide", Note("practice.carbon-cut", {"fork.steerer.material": (CARBON,)})),
+    figures=("front_end.steerer-cut",),
+)
+ANCHOR.step(
+    "star-nut-in",
+    needs=("anchor", "fork"),
+    where={"anchor.anchor.form": ("star-nut",)},
+    before=("fork-in", "preload"),
+    tools=("star-nut-setter",),
+    practice=("practice.star-nut-square",),
+    figures=("front_end.star-nut-depth",),
+)
+STEERER_IN_HEADSET.step(
+    "fork-in",
+    tools=("rag",),
+    uses=notes("use.grease"),
+    practice=("practice.bearing-bevel", "practice.grease-bearings"),
+)
+STEERER_IN_HEADSET.step(
+    "locknut",
+    where={"fork.steerer.form": ("threaded",)},
+    after=("fork-in",),
+    before=("quill-in",),
+    torques=(Torque("front-end.locknut-torque"),),
+    tools=("headset-wrenches",),
+    practice=("practice.threaded-bearings",),
+)
+STEM.step(
+    "stem-on",
+    where=_CLAMP,
+    after=("fork-in",),
+    before=("bar-in",),
+    tools=("hex-4",),
+    uses=notes(Note("use.carbon-paste", {"fork.steerer.material": (CARBON,)})),
+    practice=("practice.snug-first", "practice.four-mm-key"),
+)
+ANCHOR.step(
+    "expander-in",
+    needs=("anchor", "fork"),
+    where={"anchor.anchor.form": ("expander",)},
+    after=("stem-on", "cut-steerer"),
+    before=("preload",),
+    tools=("hex-6", "torque-wrench"),
+    practice=("practice.expander-print",),
+)
+ANCHOR.step(
+    "preload",
+    needs=("anchor", "fork", "stem"),
+    where=_CLAMP,
+    after=("stem-on",),
+    before=("stem-torque",),
+    torques=(Torque("front-end.top-cap-torque"),),
+    tools=("hex-5",),
+    uses=notes("use.grease"),
+    practice=("practice.preload-only",),
+)
+STEM.step(
+    "quill-in",
+    where={"stem.steerer_clamp.form": ("quill",)},
+    after=("fork-in",),
+    before=("bar-in", "quill-torque"),
+    uses=notes("use.grease"),
+    practice=("practice.quill-mark",),
+)
+STEM.step(
+    "stem-torque",
+    where=_CLAMP,
+    after=("wheel-in@front", "levers-on"),
+    torques=(Torque("front-end.stem-clamp-torque", ("stem.steerer_clamp.torque_nm", "fork.steerer.torque_nm")),),
+    tools=("hex-4", "torque-wrench"),
+    practice=("practice.torque-on-floor", "practice.turn-about"),
+)
+STEM.step(
+    "quill-torque",
+    where={"stem.steerer_clamp.form": ("quill",)},
+    after=("wheel-in@front",),
+    torques=(Torque("front-end.quill-torque", ("stem.steerer_clamp.torque_nm",)),),
+    tools=("hex-6", "torque-wrench"),
+    practice=("practice.torque-on-floor",),
+)
+BAR.step(
+    "bar-in",
+    needs=("bar", "stem"),
+    before=("levers-on", "shifters-on", "face-plate"),
+    tools=("hex-4",),
+    uses=notes(Note("use.carbon-paste", {"bar.centre.material": (CARBON,)})),
+    practice=("practice.bar-middle", "practice.snug-first"),
+)
+BAR.step(
+    "face-plate",
+    needs=("bar", "stem"),
+    after=("levers-on", "wheel-in@front", "stem-torque", "quill-torque"),
+    torques=(Torque("front-end.face-plate-torque", ("stem.bar_clamp.torque_nm", "bar.centre.torque_nm")),),
+    tools=("hex-4", "torque-wrench"),
+    practice=("practice.face-plate-gap", "practice.cross-pattern", "practice.torque-on-floor"),
+)
+BAR.step(
+    "grips-on",
+    needs=("bar", "grips"),
+    after=("levers-on", "shifters-on", "lines-on", "shift-cables"),
+    practice=("practice.wrap-last",),
+)

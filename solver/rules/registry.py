@@ -283,7 +283,7 @@ class Joint:
         torques: tuple[Torque, ...] = (),
         practice: tuple[str | Note, ...] = (),
         tools: tuple[str, ...] = (),
-        uses: tuple[str, ...] = (),
+        uses: tuple[Note, ...] = (),
         figures: tuple[str, ...] = (),
     ) -> None:
         """Say that a step of the work is done at this joint, after some steps and before others.

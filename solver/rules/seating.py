@@ -22,6 +22,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.work import Note, Torque, notes
 
 SEATPOST_IN_SEAT_TUBE = joint(
     "seating.seatpost-in-seat-tube",
@@ -236,3 +237,44 @@ def collar_size(collar_bore: Num, outside: Num, band: Band, liner: AdapterPairs)
     if over <= -band["apart_mm"]:
         return no_fit("too-small", gap_mm=-over)
     return not_known("between-sizes")
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+_SEAT_PRINTS = ("collar.band.torque_nm", "seatpost.shaft.torque_nm")
+_METAL = ("steel", "aluminium", "titanium")
+
+COLLAR_ON_SEAT_TUBE.step("collar-on", before=("post-in",), practice=("practice.collar-slot",))
+SEATPOST_IN_SEAT_TUBE.step(
+    "post-in",
+    before=("saddle-on", "seat-torque"),
+    tools=("steel-rule",),
+    uses=notes(
+        Note("use.grease-post", {"post.shaft.material": _METAL, "tube.seat_tube.material": _METAL}),
+        Note("use.carbon-paste", {"post.shaft.material": ("carbon",)}),
+    ),
+    practice=("practice.post-mark",),
+    figures=("seating.saddle-height",),
+)
+SEATPOST_IN_SEAT_TUBE.step(
+    "saddle-on",
+    needs=("post", "saddle"),
+    before=("seat-torque",),
+    torques=(Torque("torque.saddle-rails", ("post.head.torque_nm",)),),
+    tools=("hex-5", "torque-wrench"),
+    uses=notes("use.grease-threads"),
+    practice=("practice.saddle-level",),
+)
+COLLAR_ON_SEAT_TUBE.step(
+    "seat-torque",
+    needs=("collar", "tube", "seatpost"),
+    where={"collar.band.closing": ("bolt", "two-bolt")},
+    after=("wheel-in", "axle-in"),
+    torques=(
+        Torque("torque.seat-collar", _SEAT_PRINTS, "one_bolt", {"collar.band.closing": ("bolt",)}),
+        Torque("torque.seat-collar", _SEAT_PRINTS, "two_bolts", {"collar.band.closing": ("two-bolt",)}),
+    ),
+    tools=("hex-4", "hex-5", "torque-wrench"),
+    uses=notes("use.grease-threads"),
+    practice=("practice.torque-on-floor",),
+)

@@ -806,3 +806,21 @@ def _room(room: Num, use: WordFigure, clearance: Band) -> Outcome | None:
         return None
     racing, other = Num(clearance["racing_mm"]), Num(clearance["other_mm"])
     return unsafe("too-little-room", room_mm=room, racing_mm=racing, other_mm=other)
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+TUBELESS_VALVE.step("valve-in", before=("tyre-on",), practice=("practice.valve-by-hand",))
+TYRE_ON_RIM.step(
+    "tyre-on",
+    before=("sealant-in", "wheel-in"),
+    tools=("tyre-levers", "pump"),
+    practice=("practice.tyre-arrow", "practice.label-at-valve", "practice.bead-seated"),
+)
+TUBELESS.step(
+    "sealant-in",
+    before=("wheel-in",),
+    tools=("core-key", "pump"),
+    practice=("practice.sealant-turn",),
+    figures=("tyres.sealant",),
+)

@@ -468,3 +468,14 @@ def _number(cell: Decimal | str | None) -> Decimal:
     if not isinstance(cell, Decimal):
         raise TypeError(f"the table has no number here: {cell!r}")
     return cell
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+TAPE_IN_RIM.step(
+    "tape-on",
+    before=("valve-in", "tyre-on"),
+    tools=("cloth",),
+    practice=("practice.tape-clean",),
+    figures=("tyres.tape-width",),
+)

@@ -21,6 +21,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.work import Note, Torque, notes
 
 #: Remark of a no that the maker of some hubs can turn into a yes with other ends for the hub.
 OTHER_ENDS = "other-ends-for-some-hubs"
@@ -630,3 +631,47 @@ def disc_clamp(
     if cam.within(("enclosed", "none")):
         return fits("check-the-clamp-before-every-ride")
     return unsafe("cam-too-weak", **shown)
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+HUB_IN_DROPOUT.step(
+    "wheel-in",
+    after=("fork-in",),
+    practice=("practice.wheel-to-the-end",),
+)
+AXLE_IN_DROPOUT.step(
+    "axle-in",
+    after=("wheel-in",),
+    torques=(),
+    uses=notes(Note("use.grease-axle", {"axle.rod.form": ("thru", "thru-bolt")})),
+    practice=(
+        Note("practice.skewer-side", {"axle.rod.form": ("skewer",)}),
+        Note("practice.skewer-springs", {"axle.rod.form": ("skewer",)}),
+        Note("practice.chain-side-nut", {"axle.rod.form": ("nuts",)}),
+    ),
+)
+AXLE_IN_DROPOUT.step(
+    "thru-axle-torque",
+    where={"axle.rod.form": ("thru", "thru-bolt")},
+    after=("axle-in",),
+    before=("caliper-centred", "stem-torque", "quill-torque"),
+    torques=(Torque("torque.thru-axle", ("axle.rod.torque_nm",)),),
+    tools=("hex-6", "torque-wrench"),
+)
+AXLE_IN_DROPOUT.step(
+    "skewer-closed",
+    where={"axle.rod.form": ("skewer",)},
+    after=("axle-in",),
+    before=("caliper-centred", "stem-torque", "quill-torque"),
+    practice=("practice.skewer-on-ground", "practice.skewer-force"),
+)
+AXLE_IN_DROPOUT.step(
+    "axle-nuts",
+    where={"axle.rod.form": ("nuts",)},
+    after=("axle-in",),
+    before=("stem-torque", "quill-torque"),
+    torques=(Torque("torque.axle-nuts", ("axle.rod.torque_nm",)),),
+    tools=("wrench-15", "torque-wrench"),
+    practice=("practice.nuts-alternate",),
+)

@@ -22,6 +22,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.work import notes
 
 FREEWHEEL_THREAD: Final = "spline.freewheel-thread"
 TRACK_THREAD: Final = "spline.track-thread"
@@ -231,3 +232,22 @@ def _size(cell: Decimal | str | None) -> Decimal:
     if not isinstance(cell, Decimal):
         raise TypeError(f"the table has no size here: {cell!r}")
     return cell
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+FREEWHEEL_ON_HUB.step(
+    "freewheel-on",
+    before=("wheel-in@rear",),
+    uses=notes("use.grease-threads"),
+    practice=("practice.freewheel-by-hand",),
+)
+COG_ON_HUB.step(
+    "cog-on", before=("cog-lockring", "wheel-in@rear"), uses=notes("use.grease-threads"), tools=("chain-whip",)
+)
+LOCKRING_ON_HUB.step(
+    "cog-lockring",
+    before=("wheel-in@rear",),
+    tools=("lockring-hook",),
+    practice=("practice.cog-lockring-left",),
+)

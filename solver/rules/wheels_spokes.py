@@ -28,6 +28,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.work import notes
 
 RIM_ON_HUB = joint(
     "wheels.rim-on-hub",
@@ -527,3 +528,24 @@ def _number(cell: Decimal | str | None) -> Decimal:
     if not isinstance(cell, Decimal):
         raise TypeError(f"the table has no number here: {cell!r}")
     return cell
+
+
+# ------------------------------------------------------------------------------------------------------------ the work
+
+SPOKE_LENGTH.step(
+    "lace",
+    apart=("hub", "rim"),
+    before=("true-wheel",),
+    tools=("spoke-key", "nipple-driver"),
+    uses=notes("use.spoke-prep"),
+    practice=("practice.lace-label",),
+    figures=("wheels.spoke-length",),
+)
+SPOKE_LENGTH.step(
+    "true-wheel",
+    apart=("hub", "rim"),
+    before=("tape-on", "tyre-on", "rotor-on", "wheel-in"),
+    tools=("spoke-key", "truing-stand", "dish-gauge", "tension-gauge"),
+    practice=("practice.stress-relieve",),
+    figures=("wheels.dish",),
+)

@@ -18,12 +18,13 @@ class Torque:
     """How tight a bolt of a step is: the figure printed on a part wins, the lowest of several; else the usual range.
 
     ``row`` holds the usual range, under keys that begin with ``kind``; ``printed`` are figures (``role.port.figure``)
-    that may be printed on parts.
+    that may be printed on parts. It is left out if a figure of ``where`` is known to be another word.
     """
 
     row: str
     printed: tuple[str, ...] = ()
     kind: str = ""
+    where: Where = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +40,8 @@ class Step:
     """One step of the work at a joint.
 
     ``needs`` are the roles, or slots, that must be filled; it does not arise if a figure of ``where`` is known to be
-    another word, or if the parts of ``apart`` (roles or slots) are bought as one and come put together. ``tools`` and
-    ``uses`` (grease, paste) are closed words of the wording; ``figures`` are bench figures that are needed for it.
+    another word, or if the parts of ``apart`` (roles or slots) are bought as one and come put together. ``tools`` are
+    closed words of the wording, ``uses`` (grease, paste) and ``notes`` rows; ``figures`` are bench figures needed here.
     """
 
     id: str
@@ -50,7 +51,7 @@ class Step:
     torques: tuple[Torque, ...] = ()
     notes: tuple[Note, ...] = ()
     tools: tuple[str, ...] = ()
-    uses: tuple[str, ...] = ()
+    uses: tuple[Note, ...] = ()
     figures: tuple[str, ...] = ()
 
 
