@@ -119,15 +119,11 @@ def _told(site: _Site, before: Iterable[Node], parts: Parts) -> WorkStep:
 
 def _torque(torque: Torque, roles: Mapping[str, str], parts: Parts) -> StepTorque:
     """Return how tight: the lowest figure that is printed on a part, else the usual range."""
-    printed = [
-        (limit, ref)
-        for ref in torque.printed
-        if (limit := parts.limit(f"{roles[ref.partition('.')[0]]}.{ref.partition('.')[2]}")) is not None
-    ]
+    prints = [f"{roles.get(role, role)}.{path}" for role, _, path in (r.partition(".") for r in torque.printed)]
+    printed = [(limit, ref) for ref in prints if (limit := parts.limit(ref)) is not None]
     if printed:
         lowest, ref = min(printed, key=lambda p: p[0])
-        slot = roles[ref.partition(".")[0]]
-        return StepTorque(torque.row, None, lowest, f"{slot}.{ref.partition('.')[2]}", parts.numbers.get(slot, ""))
+        return StepTorque(torque.row, None, lowest, ref, parts.numbers.get(ref.partition(".")[0], ""))
     values = parts.library.figure(torque.row).values
     prefix = f"{torque.kind}_" if torque.kind else ""
     usual = values.get(f"{prefix}usual_nm", values.get(f"{prefix}nm"))

@@ -12,7 +12,7 @@ from typing import Any, TextIO
 
 from solver.render import layout, machine, terminal
 from solver.render.layout import Row
-from solver.report_bench import BenchFigure, BenchReport, Input
+from solver.report_bench import BenchFigure, BenchReport, Input, WorkStep
 from solver.wording import words
 from solver.wording.bench import Line
 
@@ -27,10 +27,11 @@ def sheet(report: BenchReport, *, sources: bool = False) -> Json:
         "verdict": worst.verdict.word if worst is not None else None,
         "exit_code": report.exit_code,
         "figures": [figure(f) for f in report.figures],
+        "order_of_work": [step(s) for s in report.steps],
         "not_asked": [{"figure": f, "lacks": list(slots)} for f, slots in report.not_asked],
     }
     if sources:
-        ids = sorted({r for f in report.figures for r in f.rows})
+        ids = sorted({r for f in report.figures for r in f.rows} | {r for s in report.steps for r in rows_of(s)})
         found["rows"] = {i: words.grounds_of(i) for i in ids}
     return found
 
@@ -54,6 +55,39 @@ def figure(one: BenchFigure) -> Json:
         "warnings": list(one.warnings),
         "rows": list(one.rows),
     }
+
+
+def step(one: WorkStep) -> Json:
+    """Return one step of the work."""
+    return {
+        "id": one.at,
+        "step": one.id,
+        "place": one.place,
+        "joint": one.joint,
+        "safety": one.safety,
+        "slots": list(one.slots),
+        "after": list(one.after),
+        "torques": [
+            {
+                "row": t.row,
+                "words": words.row_name(t.row),
+                "from_nm": t.from_nm,
+                "to_nm": t.to_nm,
+                "printed": t.ref or None,
+                "number": t.number or None,
+            }
+            for t in one.torques
+        ],
+        "practice": [{"row": r, "words": words.row_name(r)} for r in one.notes],
+        "uses": [{"row": r, "words": words.row_name(r)} for r in one.uses],
+        "tools": list(one.tools),
+        "figures": list(one.figures),
+    }
+
+
+def rows_of(one: WorkStep) -> list[str]:
+    """Return the rows of the library that a step rests on."""
+    return [*(t.row for t in one.torques), *one.notes, *one.uses]
 
 
 def _input(given: Input) -> Json:

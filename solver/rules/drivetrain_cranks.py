@@ -961,7 +961,7 @@ def pedal_side(arm_side: WordFigure, pedal_side: WordFigure) -> Outcome:
 # ------------------------------------------------------------------------------------------------------------ the work
 
 #: Spindles that an arm is pulled on by one bolt at its end.
-_PULLED_ON = ("spindle.jis", "spindle.iso", "spindle.octalink-1", "spindle.octalink-2", "spindle.isis")
+_ONE_BOLT = ("spindle.jis", "spindle.iso", "spindle.octalink-1", "spindle.octalink-2", "spindle.isis")
 
 BRACKET_IN_SHELL.step(
     "bb-in",
@@ -974,7 +974,7 @@ BRACKET_IN_SHELL.step(
         ),
         Torque(
             "torque.bottom-bracket-cartridge",
-            where={"bracket.cups.form": ("threaded",), "bracket.seat.form": _PULLED_ON},
+            where={"bracket.cups.form": ("threaded",), "bracket.seat.form": _ONE_BOLT},
         ),
     ),
     tools=("bb-tool", "torque-wrench"),
@@ -994,7 +994,7 @@ CRANK_ON_BRACKET.step(
     needs=("bracket", "crank"),
     before=("pedals-on",),
     torques=(
-        Torque("torque.crank-taper", ("crank.arm.torque_nm",), where={"crank.spindle.form": _PULLED_ON}),
+        Torque("torque.crank-taper", ("crank.arm.torque_nm",), where={"crank.spindle.form": _ONE_BOLT}),
         Torque("torque.crank-pinch", ("crank.arm.torque_nm",), where={"crank.spindle.form": ("through",)}),
     ),
     tools=("crank-key", "torque-wrench"),

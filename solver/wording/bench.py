@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from solver.report import NO, Verdict
 from solver.report_bench import BenchFigure, BenchReport, Input, Result
+from solver.wording import bench_work as work
 from solver.wording import store, words
 from solver.wording.finding import how_to_measure
 
@@ -168,7 +169,7 @@ class Line:
 
 
 def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> list[Line]:
-    """Return the sheet for a screen: what cannot be undone, what is to be measured, the other figures."""
+    """Return the sheet for a screen: what cannot be undone, what is to be measured, the other figures, the steps."""
     every = [told(f, sources=sources) for f in report.figures]
     found = [Line(headline(report))]
     for at, chosen in (
@@ -180,7 +181,19 @@ def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> 
             found += [Line(""), Line(f"{at}:")]
             for one in chosen:
                 found += _block(one, full=full or sources)
-    return found
+    if report.steps:
+        found += [Line(""), Line("The order of work:")]
+        for step in work.told(report.steps):
+            found += _step(step, full=full or sources)
+    return [*found, Line(""), Line(words.sentence(str(store.common_bench("sheet")["closing"])))]
+
+
+def _step(step: work.ToldStep, *, full: bool) -> list[Line]:
+    found = [Line(f"{step.number:>3}. {step.do}" + "".join(f" {t}" for t in step.torques))]
+    more = [*((f"check: {step.check}",) if step.check else ()), *(step.uses and (f"use: {step.uses}",))]
+    if full:
+        more += [*(step.tools and (f"tools: {step.tools}",)), *step.practice]
+    return found + [Line(f"     {t}") for t in more]
 
 
 def _block(one: Told, *, full: bool) -> list[Line]:

@@ -43,6 +43,11 @@ def common(*path: str) -> dict[str, Any]:
     return dict(table)
 
 
+def common_bench(table: str) -> dict[str, Any]:
+    """Return a table of the bench sheet's words that belong to no area."""
+    return dict(file("bench_common").get(table, {}))
+
+
 def remark(joint: str, remark_id: str) -> str:
     """Return the sentence of a remark; one without a sentence is told by its id."""
     area = file(joint.partition(".")[0]).get("remark", {})
