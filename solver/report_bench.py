@@ -95,9 +95,13 @@ class BenchFigure:
 
 @dataclass(frozen=True, slots=True)
 class StepTorque:
-    """How tight. ``ref`` is the figure printed on a part (and ``number`` the part's) that wins over the usual range."""
+    """How tight. ``ref`` is the figure printed on a part (and ``number`` the part's) that wins over the usual range.
+
+    ``kind`` is the case that the row's figures are for (one bolt, two), if it has several.
+    """
 
     row: str
+    kind: str
     from_nm: Decimal | None
     to_nm: Decimal
     ref: str = ""

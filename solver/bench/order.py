@@ -77,9 +77,25 @@ def _pairs(first: str, second: str, places: Mapping[str, list[str]]) -> Iterable
 
 
 def order() -> list[Node]:
-    """Return all steps in the order of work."""
+    """Return all steps in the order of work.
+
+    Of the steps that may come next the same one at another place comes first, then the one declared first.
+    """
     rank = {node: i for i, node in enumerate(sites())}
-    return list(nx.lexicographical_topological_sort(graph(), key=rank.__getitem__))
+    before = graph()
+    waiting = {n: before.in_degree(n) for n in before}
+    free = [n for n, count in waiting.items() if not count]
+    found: list[Node] = []
+    while free:
+        last = found[-1][0] if found else ""
+        now = min(free, key=lambda n: (n[0] != last, rank[n]))
+        free.remove(now)
+        found.append(now)
+        for later in before.successors(now):
+            waiting[later] -= 1
+            if not waiting[later]:
+                free.append(later)
+    return found
 
 
 def steps(parts: Parts) -> list[WorkStep]:
@@ -123,10 +139,10 @@ def _torque(torque: Torque, roles: Mapping[str, str], parts: Parts) -> StepTorqu
     printed = [(limit, ref) for ref in prints if (limit := parts.limit(ref)) is not None]
     if printed:
         lowest, ref = min(printed, key=lambda p: p[0])
-        return StepTorque(torque.row, None, lowest, ref, parts.numbers.get(ref.partition(".")[0], ""))
+        return StepTorque(torque.row, torque.kind, None, lowest, ref, parts.numbers.get(ref.partition(".")[0], ""))
     values = parts.library.figure(torque.row).values
     prefix = f"{torque.kind}_" if torque.kind else ""
     usual = values.get(f"{prefix}usual_nm", values.get(f"{prefix}nm"))
     if usual is not None:
-        return StepTorque(torque.row, None, usual)
-    return StepTorque(torque.row, values.get(f"{prefix}from_nm"), values[f"{prefix}to_nm"])
+        return StepTorque(torque.row, torque.kind, None, usual)
+    return StepTorque(torque.row, torque.kind, values.get(f"{prefix}from_nm"), values[f"{prefix}to_nm"])

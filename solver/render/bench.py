@@ -71,6 +71,7 @@ def step(one: WorkStep) -> Json:
             {
                 "row": t.row,
                 "words": words.row_name(t.row),
+                "case": t.kind or None,
                 "from_nm": t.from_nm,
                 "to_nm": t.to_nm,
                 "printed": t.ref or None,

@@ -635,5 +635,5 @@ RIM_BRAKE_ON_RIM.step(
 )
 PADS_IN_CALIPER.step("pads-in", before=("caliper-centred",), practice=("practice.pads-clean-hands",))
 REACTION_ARM.step(
-    "arm-clip", needs=("hub", "holder"), after=("wheel-in", "axle-nuts"), practice=("practice.arm-clipped",)
+    "arm-clip", needs=("hub", "holder", "clip"), after=("wheel-in", "axle-nuts"), practice=("practice.arm-clipped",)
 )

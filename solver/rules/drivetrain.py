@@ -270,7 +270,7 @@ def smallest_cog(
 CASSETTE_ON_FREEHUB.step(
     "cassette-on",
     needs=("cassette", "hub"),
-    before=("wheel-in@rear",),
+    before=("wheel-in",),
     torques=(Torque("torque.cassette-lockring"),),
     tools=("cassette-tool", "chain-whip", "torque-wrench"),
     uses=notes("use.grease-freehub"),

@@ -1322,7 +1322,14 @@ FRONT_ON_FRAME.step(
     tools=("hex-5", "torque-wrench"),
     practice=("practice.cage-gap",),
 )
-LEVER_ON_BAR.step("shifters-on", torques=(Torque("torque.shifter"),), tools=("hex-4", "torque-wrench"))
+LEVER_ON_LEVER.step(
+    "shifters-on",
+    needs=("shifter", "handlebar"),
+    apart=("shifter", "lever"),
+    after=("bar-in",),
+    torques=(Torque("torque.shifter"),),
+    tools=("hex-4", "torque-wrench"),
+)
 CHAIN_ON_RINGS.step(
     "chain-on",
     after=("crank-on", "wheel-in@rear", "axle-in@rear"),
@@ -1333,7 +1340,6 @@ CHAIN_ON_RINGS.step(
 )
 SHIFT_SYSTEM.step(
     "shift-cables",
-    needs=("shifter", "derailleur"),
     where={"derailleur.drive.action": ("cable",)},
     after=("shifters-on", "levers-on", "rd-on", "fd-on"),
     before=("gears-set",),

@@ -31,7 +31,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
-from solver.rules.work import Note, Torque, notes
+from solver.rules.work import ON_THE_FLOOR, Note, Torque, notes
 
 CARBON: Final = "carbon"
 BARE: Final = "bare-bearing"
@@ -1266,7 +1266,7 @@ STEM.step(
 STEM.step(
     "stem-torque",
     where=_CLAMP,
-    after=("wheel-in@front", "levers-on"),
+    after=("levers-on", *ON_THE_FLOOR),
     torques=(Torque("front-end.stem-clamp-torque", ("stem.steerer_clamp.torque_nm", "fork.steerer.torque_nm")),),
     tools=("hex-4", "torque-wrench"),
     practice=("practice.torque-on-floor", "practice.turn-about"),
@@ -1274,7 +1274,7 @@ STEM.step(
 STEM.step(
     "quill-torque",
     where={"stem.steerer_clamp.form": ("quill",)},
-    after=("wheel-in@front",),
+    after=ON_THE_FLOOR,
     torques=(Torque("front-end.quill-torque", ("stem.steerer_clamp.torque_nm",)),),
     tools=("hex-6", "torque-wrench"),
     practice=("practice.torque-on-floor",),
@@ -1290,7 +1290,8 @@ BAR.step(
 BAR.step(
     "face-plate",
     needs=("bar", "stem"),
-    after=("levers-on", "wheel-in@front", "stem-torque", "quill-torque"),
+    after=("stem-torque", "quill-torque"),
+    before=("grips-on",),
     torques=(Torque("front-end.face-plate-torque", ("stem.bar_clamp.torque_nm", "bar.centre.torque_nm")),),
     tools=("hex-4", "torque-wrench"),
     practice=("practice.face-plate-gap", "practice.cross-pattern", "practice.torque-on-floor"),

@@ -22,7 +22,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
-from solver.rules.work import Note, Torque, notes
+from solver.rules.work import ON_THE_FLOOR, Note, Torque, notes
 
 SEATPOST_IN_SEAT_TUBE = joint(
     "seating.seatpost-in-seat-tube",
@@ -269,7 +269,7 @@ COLLAR_ON_SEAT_TUBE.step(
     "seat-torque",
     needs=("collar", "tube", "seatpost"),
     where={"collar.band.closing": ("bolt", "two-bolt")},
-    after=("wheel-in", "axle-in"),
+    after=ON_THE_FLOOR,
     torques=(
         Torque("torque.seat-collar", _SEAT_PRINTS, "one_bolt", {"collar.band.closing": ("bolt",)}),
         Torque("torque.seat-collar", _SEAT_PRINTS, "two_bolts", {"collar.band.closing": ("two-bolt",)}),

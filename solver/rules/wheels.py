@@ -21,7 +21,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
-from solver.rules.work import Note, Torque, notes
+from solver.rules.work import ON_THE_FLOOR, Note, Torque, notes
 
 #: Remark of a no that the maker of some hubs can turn into a yes with other ends for the hub.
 OTHER_ENDS = "other-ends-for-some-hubs"
@@ -643,7 +643,9 @@ HUB_IN_DROPOUT.step(
 AXLE_IN_DROPOUT.step(
     "axle-in",
     after=("wheel-in",),
-    torques=(),
+    before=("caliper-centred", "pads-set", "stem-torque", "quill-torque"),
+    torques=(Torque("torque.thru-axle", ("axle.rod.torque_nm",), where={"axle.rod.form": ("thru", "thru-bolt")}),),
+    tools=("hex-6", "torque-wrench"),
     uses=notes(Note("use.grease-axle", {"axle.rod.form": ("thru", "thru-bolt")})),
     practice=(
         Note("practice.skewer-side", {"axle.rod.form": ("skewer",)}),
@@ -652,18 +654,10 @@ AXLE_IN_DROPOUT.step(
     ),
 )
 AXLE_IN_DROPOUT.step(
-    "thru-axle-torque",
-    where={"axle.rod.form": ("thru", "thru-bolt")},
-    after=("axle-in",),
-    before=("caliper-centred", "stem-torque", "quill-torque"),
-    torques=(Torque("torque.thru-axle", ("axle.rod.torque_nm",)),),
-    tools=("hex-6", "torque-wrench"),
-)
-AXLE_IN_DROPOUT.step(
     "skewer-closed",
     where={"axle.rod.form": ("skewer",)},
-    after=("axle-in",),
-    before=("caliper-centred", "stem-torque", "quill-torque"),
+    after=("axle-in", *ON_THE_FLOOR),
+    before=("stem-torque", "quill-torque"),
     practice=("practice.skewer-on-ground", "practice.skewer-force"),
 )
 AXLE_IN_DROPOUT.step(

@@ -238,16 +238,14 @@ def _size(cell: Decimal | str | None) -> Decimal:
 
 FREEWHEEL_ON_HUB.step(
     "freewheel-on",
-    before=("wheel-in@rear",),
+    before=("wheel-in",),
     uses=notes("use.grease-threads"),
     practice=("practice.freewheel-by-hand",),
 )
-COG_ON_HUB.step(
-    "cog-on", before=("cog-lockring", "wheel-in@rear"), uses=notes("use.grease-threads"), tools=("chain-whip",)
-)
+COG_ON_HUB.step("cog-on", before=("cog-lockring", "wheel-in"), uses=notes("use.grease-threads"), tools=("chain-whip",))
 LOCKRING_ON_HUB.step(
     "cog-lockring",
-    before=("wheel-in@rear",),
+    before=("wheel-in",),
     tools=("lockring-hook",),
     practice=("practice.cog-lockring-left",),
 )

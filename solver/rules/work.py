@@ -9,8 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Final
 
 Where = Mapping[str, tuple[str, ...]]
+
+#: What is done before the bicycle stands on its wheels and is tightened for good.
+ON_THE_FLOOR: Final = ("wheel-in", "axle-in", "chain-on", "gears-set", "pedals-on", "lines-on")
 
 
 @dataclass(frozen=True, slots=True)

@@ -182,14 +182,15 @@ def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> 
             for one in chosen:
                 found += _block(one, full=full or sources)
     if report.steps:
-        found += [Line(""), Line("The order of work:")]
+        found += [Line(""), Line(f"The order of work; {store.common_bench('sheet')['torques']}:")]
         for step in work.told(report.steps):
             found += _step(step, full=full or sources)
     return [*found, Line(""), Line(words.sentence(str(store.common_bench("sheet")["closing"])))]
 
 
 def _step(step: work.ToldStep, *, full: bool) -> list[Line]:
-    found = [Line(f"{step.number:>3}. {step.do}" + "".join(f" {t}" for t in step.torques))]
+    torques = f" {'; '.join(step.torques)}." if step.torques else ""
+    found = [Line(f"{step.number:>3}. {step.do}{torques}")]
     more = [*((f"check: {step.check}",) if step.check else ()), *(step.uses and (f"use: {step.uses}",))]
     if full:
         more += [*(step.tools and (f"tools: {step.tools}",)), *step.practice]

@@ -78,11 +78,10 @@ def sentences(step: WorkStep) -> dict[str, Any]:
 
 def torque(tight: StepTorque) -> str:
     """Return how tight, and who says so."""
+    case = f"{tight.kind.replace('_', ' ')} " if tight.kind else ""
     low = f"{words.computed(tight.from_nm)} to " if tight.from_nm is not None else ""
-    figure = f"{low}{words.computed(tight.to_nm)} Nm"
-    if tight.ref:
-        return f"{figure} (printed on the {words.slot(tight.ref.partition('.')[0])})."
-    return f"{figure} (usual; what is printed on the part goes first)."
+    figure = f"{case}{low}{words.computed(tight.to_nm)} Nm"
+    return f"{figure}, printed on the {words.slot(tight.ref.partition('.')[0])}" if tight.ref else f"{figure} usual"
 
 
 def practice(rows: Iterable[str]) -> Iterable[str]:
