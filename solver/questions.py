@@ -36,7 +36,7 @@ from solver.report import (
     RuleReport,
 )
 from solver.rules import every
-from solver.rules.evaluating import Entry, Evaluation, evaluate
+from solver.rules.evaluating import Entry, Evaluation
 from solver.rules.judging import Filled
 from solver.rules.registry import JOINTS
 
@@ -88,8 +88,7 @@ def trial(fitting: FittingList, library: Library, bicycle: Bicycle) -> Trial:
 
 def evaluation(fitting: FittingList, library: Library, bicycle: Bicycle) -> Evaluation:
     """Judge every joint of a list."""
-    work = trial(fitting, library, bicycle)
-    return evaluate(work.entries, library, bicycle, none=work.none, fixed=work.fixed, extras=work.extras)
+    return trial(fitting, library, bicycle).evaluation()
 
 
 def findings(fitting: FittingList) -> list[Finding]:
@@ -102,19 +101,19 @@ def judged(found: Iterable[Finding]) -> list[Finding]:
     return [f for f in found if f.state == "judged"]
 
 
-def check(fitting: FittingList, *, complete: bool = False) -> CheckReport:
+def check(fitting: FittingList, *, complete: bool = False, work: Trial | None = None) -> CheckReport:
     """Return whether the parts of a list go together, and what is missing from it.
 
     Args:
         fitting: the list.
         complete: add every slot that the kind of bicycle calls for.
+        work: the list in the form in which it is judged, if somebody has it already.
 
     Raises:
         InputFaults: no two listed parts meet; or ``complete`` is asked of a list that names no kind of bicycle.
     """
-    library, bicycle = libraries.load(), bicycles.load()
-    work = trial(fitting, library, bicycle)
-    result = evaluate(work.entries, library, bicycle, none=work.none, fixed=work.fixed, extras=work.extras)
+    work = work if work is not None else trial(fitting, libraries.load(), bicycles.load())
+    result = work.evaluation()
     parts = parts_of(fitting, result)
     found = [
         replace(f, labels=_labels(f, parts)) for f in sorted(result.findings, key=lambda f: _STATES.index(f.state))
@@ -137,7 +136,7 @@ def check(fitting: FittingList, *, complete: bool = False) -> CheckReport:
     )
 
 
-def why(fitting: FittingList, slots: Sequence[str] = ()) -> CheckReport:
+def why(fitting: FittingList, slots: Sequence[str] = (), work: Trial | None = None) -> CheckReport:
     """Return the answer of ``check`` about the joints at some slots only (all, if none is named).
 
     Raises:
@@ -153,7 +152,7 @@ def why(fitting: FittingList, slots: Sequence[str] = ()) -> CheckReport:
         else:
             wanted.add(slot)
     faults.raise_if_any()
-    report = check(fitting)
+    report = check(fitting, work=work)
     if not wanted:
         return report
     kept = tuple(f for f in report.findings if wanted & {*f.slots, *f.through})

@@ -59,8 +59,9 @@ def why(fitting: FittingList, slots: Sequence[str] = (), *, keep: Sequence[str] 
     library, bicycle = libraries.load(), bicycles.load()
     insisted = _slots(keep, bicycle, "--keep")
     wanted = _slots(slots, bicycle, "why")
-    report = _checked(fitting, slots)
-    work = purchases(questions.trial(fitting, library, bicycle))
+    listed = questions.trial(fitting, library, bicycle)
+    report = _checked(fitting, slots, listed)
+    work = purchases(listed)
     was = changes.before(fitting, work)
     clashes, complete, misses = _clashes(fitting, work)
     remedies = _remedies(fitting, was, clashes, insisted)
@@ -76,9 +77,9 @@ def why(fitting: FittingList, slots: Sequence[str] = (), *, keep: Sequence[str] 
     return WhyReport(replace(report, pages=told), tuple(clashes), remedies, complete, misses)
 
 
-def _checked(fitting: FittingList, slots: Sequence[str]) -> CheckReport:
+def _checked(fitting: FittingList, slots: Sequence[str], work: Trial) -> CheckReport:
     try:
-        return questions.why(fitting, slots)
+        return questions.why(fitting, slots, work)
     except InputFaults:
         if slots or not _searchable(fitting):
             raise

@@ -10,23 +10,27 @@ import itertools
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from functools import cache
 
+from catalog_schema.catalog import Catalog
 from catalog_schema.figures import Variant
 from catalog_schema.fitting_list import FittingList
 from catalog_schema.parts import Part
-from solver.explain import conflicts, fastenings, shelf
+from solver.explain import fastenings, shelf
+from solver.explain.conflicts import Things
+from solver.explain.nearby import Nearby, Sought, TooFarError
 from solver.explain.relaxed import Proposal, Relaxed, TooManyCombinations, TooWide, relaxed
 from solver.explain.trial import Trial
+from solver.network.candidates import there
 from solver.remedies import Change, Consequences, Remedies
 from solver.report import YES, Finding, MissingPart, Verdict, exit_code
 from solver.rules.evaluating import Entry
-from solver.rules.registry import JOINTS
 
 #: So many builds are judged in search of changes, and so many changes of the smallest size are kept.
 MOST_JUDGED = 400
 MOST_KEPT = 8
-#: A search among so many of the picks costs as much as one of all.
-_NEARLY_ALL = 0.4
+#: More picks than so many are not given up one by one in search of the smallest change.
+_MOST_GIVEN_UP = 6
 
 
 @dataclass(frozen=True)
@@ -194,10 +198,8 @@ def smallest(
 ) -> Remedies:
     """Return the smallest changes after which a build exists.
 
-    Fewest picks given up, then fewest parts to buy, then cheapest, in stock, soonest. A smallest change breaks every
-    clash, and each further pick in it shares a joint with another: one that does not could be given back. So a change
-    that is larger by n than the fewest picks that break all clashes lies within n steps of them, and the search begins
-    there, not with the whole list.
+    Fewest picks given up, then fewest parts to buy, then cheapest, in stock, soonest. A list whose slots are all filled
+    is searched joint by joint around what is red; one with open slots, or with too much in question, as a whole.
 
     Args:
         fitting: the list.
@@ -216,40 +218,60 @@ def smallest(
     if any(not s for s in sets):
         return Remedies(why_none="kept-parts-clash", kept=kept)
 
-    def searched(among: Collection[int]) -> Remedies:
+    def searched(among: Collection[int], catalog: Catalog) -> Remedies:
         fixed = {s for i, e in enumerate(entries) if i not in among for s in e.slots}
         found = relaxed(
-            fitting, was.work, keep={*keep, *fixed}, banned=banned, unknown=bool(was.stands), in_stock=in_stock
+            replace(fitting, catalog=catalog),
+            was.work,
+            keep={*keep, *fixed},
+            banned=banned,
+            unknown=bool(was.stands),
+            in_stock=in_stock,
         )
         return _first(found, was, kept, MOST_KEPT)
 
     try:
-        if sets:
-            among = frozenset[int]().union(*sets)
-            bound = len(next(conflicts.hitting(sets)))
-            while len(among) < len(free) * _NEARLY_ALL:
-                found = searched(among)
-                if found.changes and found.size <= bound:
-                    return found
-                wider = among | (_meeting(was.work, among) & frozenset(free))
-                if wider == among:
-                    return found
-                among, bound = wider, bound + 1
-        return searched(free)
+        if not was.spoken_for:
+            stay = frozenset(range(len(entries))) - frozenset(free)
+            go = frozenset(i for i in free if set(entries[i].slots) & set(banned))
+            search = _around(fitting, was, stay, go, in_stock=in_stock)
+            try:
+                size, found = search.smallest(_MOST_GIVEN_UP)
+            except TooFarError:
+                pass
+            else:
+                ways = [searched(gone, _serving(fitting, was, search, gone)) for gone in found]
+                return _united(ways, was, kept, size)
+        return searched(free, fitting.catalog)
     except (TooManyCombinations, TooWide):
         return Remedies(proven=False, why_none="too-wide", kept=kept)
 
 
-def _meeting(work: Trial, things: Collection[int]) -> frozenset[int]:
-    """Return the purchases that share a joint with some of these."""
-    slots = {s for i in things for s in work.entries[i].slots}
-    near: set[str] = set()
-    for joint in JOINTS.values():
-        for place in joint.places:
-            there = {*place.roles.values(), place.adapter}
-            if there & slots:
-                near |= there
-    return frozenset(i for i, e in enumerate(work.entries) if near & set(e.slots))
+def _around(fitting: FittingList, was: Before, stay: Things, go: Things, *, in_stock: bool) -> Nearby:
+    @cache
+    def shelf(slot: str) -> list[Part]:
+        return [p for p in fitting.catalog.filling(slot) if there(p, in_stock=in_stock, within_days=None)]
+
+    return Nearby(Sought(was.work, shelf, stay, go, was.tolerates, frozenset(was.stands)))
+
+
+def _serving(fitting: FittingList, was: Before, search: Nearby, gone: Things) -> Catalog:
+    """Return the catalogue without the parts that cannot fill the slots of the picks given up."""
+    slots = {s for i in gone for s in was.work.entries[i].slots}
+    serving = search.serving(gone)
+    catalog = fitting.catalog
+    parts = {n: p for n, p in catalog.parts.items() if not slots & set(p.fills) or id(p) in serving}
+    return replace(catalog, parts=parts)
+
+
+def _united(ways: Sequence[Remedies], was: Before, kept: tuple[str, ...], size: int) -> Remedies:
+    """Return what giving up each of some sets of picks leads to, the handiest first."""
+    if not ways:
+        return Remedies(why_none="none-on-the-shelf", kept=kept)
+    changes = sorted((c for w in ways for c in w.changes), key=lambda c: handiest(c, was))
+    if not changes:
+        return Remedies(proven=False, why_none="not-found", kept=kept)
+    return Remedies(tuple(changes[:MOST_KEPT]), size, kept=kept)
 
 
 def _first(found: Relaxed, was: Before, kept: tuple[str, ...], most: int) -> Remedies:

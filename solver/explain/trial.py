@@ -13,8 +13,9 @@ from catalog_schema.bicycle import Bicycle
 from catalog_schema.library import Library
 from catalog_schema.parts import Part
 from solver.report import Finding
-from solver.rules.evaluating import Entry, evaluate
+from solver.rules.evaluating import Entry, Evaluation, Memo, alone, evaluate
 from solver.rules.judging import Filled
+from solver.rules.registry import Joint, Place
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,7 @@ class Trial:
     none: frozenset[str] = frozenset()
     fixed: Mapping[str, Filled] = field(default_factory=dict)
     extras: tuple[str, ...] = ()
+    memo: Memo = field(default_factory=Memo, compare=False, repr=False)
 
     @property
     def filled(self) -> frozenset[str]:
@@ -35,10 +37,33 @@ class Trial:
 
     def findings(self) -> dict[str, Finding]:
         """Return the findings by id."""
-        found = evaluate(
-            self.entries, self.library, self.bicycle, none=self.none, extras=self.extras, fixed=dict(self.fixed)
+        return {f.id: f for f in self.evaluation().findings}
+
+    def evaluation(self) -> Evaluation:
+        """Return the list judged: findings, and what was taken of each shortlist."""
+        return evaluate(
+            self.entries,
+            self.library,
+            self.bicycle,
+            none=self.none,
+            extras=self.extras,
+            fixed=self.fixed,
+            memo=self.memo,
         )
-        return {f.id: f for f in found.findings}
+
+    def at(self, joint: Joint, place: Place, entries: Sequence[Entry]) -> Finding:
+        """Return one joint with these entries at it, judged with the mildest settings that any of them has."""
+        return alone(
+            joint,
+            place,
+            entries,
+            self.library,
+            self.bicycle,
+            none=self.none,
+            extras=self.extras,
+            fixed=self.fixed,
+            memo=self.memo,
+        )
 
     def about(self, slots: frozenset[str]) -> Trial:
         """Return the list with only the entries that fill some of these slots."""

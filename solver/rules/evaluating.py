@@ -43,6 +43,26 @@ class Evaluation:
     chosen: dict[str, Part] = field(default_factory=dict)
 
 
+@dataclass(slots=True)
+class Memo:
+    """What lists that differ in a few parts have in common: a joint whose parts stay is judged once for all of them.
+
+    It goes with one library, one bicycle and one way of using it; parts are told apart by being the same object.
+    """
+
+    ways: dict[tuple[tuple[int, ...], frozenset[str]], tuple[tuple[Part, ...], list[Way]]] = field(default_factory=dict)
+    filled: dict[tuple[int, str], Filled] = field(default_factory=dict)
+    tests: dict[tuple[str, str, str, tuple[tuple[str, int], ...]], TestResult] = field(default_factory=dict)
+    joints: dict[tuple[object, ...], Finding] = field(default_factory=dict)
+
+    def ways_of(self, parts: tuple[Part, ...], listed: frozenset[str]) -> list[Way]:
+        """Return the ways to take one of some parts; the same objects each time."""
+        key = (tuple(map(id, parts)), listed)
+        if key not in self.ways:
+            self.ways[key] = (parts, ways(parts, listed))
+        return self.ways[key][1]
+
+
 def evaluate(
     entries: Sequence[Entry],
     library: Library,
@@ -51,6 +71,7 @@ def evaluate(
     none: Iterable[str] = (),
     extras: Iterable[str] = (),
     fixed: Mapping[str, Filled] | None = None,
+    memo: Memo | None = None,
 ) -> Evaluation:
     """Judge every joint.
 
@@ -61,23 +82,44 @@ def evaluate(
         none: slots that this bicycle does not have.
         extras: numbers of small parts that are on the list as well (a set of end caps).
         fixed: slots that are no parts, such as the bicycle's use.
+        memo: what was judged before of lists like this one.
     """
     listed = frozenset(extras)
+    memo = memo if memo is not None else Memo()
     slots = {s: i for i, e in enumerate(entries) for s in e.slots}
     meetings = [
         _Meeting(j, p, tuple(sorted({slots[s] for s in (*p.roles.values(), p.adapter) if s in slots})))
         for j in JOINTS.values()
         for p in j.places
     ]
-    work = _Work(
-        library, bicycle, frozenset(none), dict(fixed or {}), tuple(entries), [ways(e.parts, listed) for e in entries]
-    )
+    taken = [memo.ways_of(e.parts, listed) for e in entries]
+    work = _Work(library, bicycle, frozenset(none), dict(fixed or {}), tuple(entries), taken, memo)
     choice = [0] * len(entries)
     for group in _components([m.touched for m in meetings], [len(w) > 1 for w in work.ways]):
         _choose(group, [m for m in meetings if set(m.touched) & set(group)], choice, work)
-    findings = {f.id: f for f in (_with_settings(m, choice, work) for m in meetings)}
+    findings = {f.id: f for f in (work.finding(m, choice) for m in meetings)}
     chosen = {e.slots[0]: work.ways[i][choice[i]].part for i, e in enumerate(entries)}
     return Evaluation(_following(findings), chosen)
+
+
+def alone(
+    joint: Joint,
+    place: Place,
+    entries: Sequence[Entry],
+    library: Library,
+    bicycle: Bicycle,
+    *,
+    none: frozenset[str],
+    extras: Iterable[str],
+    fixed: Mapping[str, Filled],
+    memo: Memo,
+) -> Finding:
+    """Judge one joint with the mildest ways of the parts that meet there, whatever other joints want of them."""
+    taken = [memo.ways_of(e.parts, frozenset(extras)) for e in entries]
+    work = _Work(library, bicycle, none, dict(fixed), tuple(entries), taken, memo)
+    meeting = _Meeting(joint, place, tuple(range(len(entries))))
+    every = (work.finding(meeting, choice) for choice in itertools.product(*(range(len(w)) for w in taken)))
+    return min(every, key=lambda f: (f.state == "judged", f.rank))
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,15 +141,15 @@ class _Work:
     fixed: dict[str, Filled]
     entries: tuple[Entry, ...]
     ways: list[list[Way]]
-    kept: dict[tuple[str, str, str, tuple[tuple[str, int], ...]], TestResult] = field(default_factory=dict)
-    filled: dict[tuple[int, int, str], Filled] = field(default_factory=dict)
+    memo: Memo
 
     def fill(self, entry: int, way: int, slot: str) -> Filled:
         """Return what fills a slot when an entry is taken in one of its ways; the same object each time."""
-        key = (entry, way, slot)
-        if key not in self.filled:
-            self.filled[key] = Filled(self.bicycle.by_id[slot].kind, self.ways[entry][way].variants(slot))
-        return self.filled[key]
+        taken = self.ways[entry][way]
+        key = (id(taken), slot)
+        if key not in self.memo.filled:
+            self.memo.filled[key] = Filled(self.bicycle.by_id[slot].kind, taken.variants(slot))
+        return self.memo.filled[key]
 
     def filling(self, meeting: _Meeting, choice: Sequence[int]) -> dict[str, Filled]:
         """Return what fills the slots of a joint."""
@@ -123,9 +165,17 @@ class _Work:
         """Return the result of a test, judged once."""
         used = tuple(sorted((s, id(filled[s])) for s in set(roles.values()) if s in filled))
         key = (joint.id, test.id, repr(sorted(roles.items())), used)
-        if key not in self.kept:
-            self.kept[key] = judge(joint, test, roles, filled, self.library)
-        return self.kept[key]
+        if key not in self.memo.tests:
+            self.memo.tests[key] = judge(joint, test, roles, filled, self.library)
+        return self.memo.tests[key]
+
+    def finding(self, meeting: _Meeting, choice: Sequence[int]) -> Finding:
+        """Return a joint judged with the chosen ways, once."""
+        there = tuple((id(self.ways[i][choice[i]]), self.entries[i].slots) for i in meeting.touched)
+        key = (meeting.joint.id, meeting.place.name, there, self.none)
+        if key not in self.memo.joints:
+            self.memo.joints[key] = _with_settings(meeting, choice, self)
+        return self.memo.joints[key]
 
 
 def _components(touching: Iterable[Sequence[int]], free: Sequence[bool]) -> list[list[int]]:
@@ -159,7 +209,7 @@ def _choose(group: Sequence[int], meetings: Sequence[_Meeting], choice: list[int
         trial = list(choice)
         for i, way in zip(group, pick, strict=True):
             trial[i] = way
-        findings = {f.id: f for f in (_with_settings(m, trial, work) for m in meetings)}
+        findings = {f.id: f for f in (work.finding(m, trial) for m in meetings)}
         ranks = sorted((f.rank for f in _following(findings) if f.state == "judged"), reverse=True)
         return (ranks, [work.ways[i][w].preference for i, w in zip(group, pick, strict=True)], list(pick))
 
