@@ -7,7 +7,7 @@ nothing that the rules do not call a yes passes it.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cache
@@ -260,8 +260,12 @@ def _serving(fitting: FittingList, was: Before, search: Nearby, gone: Things) ->
     slots = {s for i in gone for s in was.work.entries[i].slots}
     serving = search.serving(gone)
     catalog = fitting.catalog
-    parts = {n: p for n, p in catalog.parts.items() if not slots & set(p.fills) or id(p) in serving}
-    return replace(catalog, parts=parts)
+    fills = {
+        n: filled
+        for n, filled in catalog.fills().items()
+        if slots.isdisjoint(filled) or id(catalog.parts[n]) in serving
+    }
+    return Catalog({n: catalog.parts[n] for n in fills}, catalog.models, catalog.files, fills)
 
 
 def _united(ways: Sequence[Remedies], was: Before, kept: tuple[str, ...], size: int) -> Remedies:
@@ -275,26 +279,31 @@ def _united(ways: Sequence[Remedies], was: Before, kept: tuple[str, ...], size: 
 
 
 def _first(found: Relaxed, was: Before, kept: tuple[str, ...], most: int) -> Remedies:
+    """Return the first changes of a search: those after which all fits as listed, then those that ask for more."""
     changes: dict[tuple[object, ...], Change] = {}
-    size = -1
-    judged = 0
-    for proposal in found.proposals():
-        if size >= 0 and len(proposal.given_up) > size:
-            break
-        judged += 1
-        if judged > MOST_JUDGED:
-            if not changes:
-                return Remedies(proven=False, why_none="not-found", kept=kept)
-            break
-        change = of_proposal(was, proposal)
-        if change is None:
-            continue
-        size = len(proposal.given_up)
-        changes.setdefault((tuple(change.edits.items()), change.extras), change)
+    tries = itertools.count(1)
+
+    def judged(proposals: Iterator[Proposal], size: int = 0) -> Iterator[Change]:
+        for proposal in proposals:
+            if (size and len(proposal.given_up) > size) or next(tries) > MOST_JUDGED:
+                return
+            change = of_proposal(was, proposal)
+            if change is not None:
+                yield change
+                size = len(change.given_up)
+
+    every = judged(found.proposals())
+    first = next(every, None)
+    if first is None:
+        stopped = next(tries) > MOST_JUDGED
+        return Remedies(proven=not stopped, why_none="not-found" if stopped else "none-on-the-shelf", kept=kept)
+    size = len(first.given_up)
+    as_listed = judged(found.proposals(as_listed=True), size)
+    for change in itertools.chain(as_listed, [first], every):
+        if len(change.given_up) == size:
+            changes.setdefault((tuple(change.edits.items()), change.extras), change)
         if len(changes) >= most:
             break
-    if not changes:
-        return Remedies(why_none="none-on-the-shelf", kept=kept)
     return Remedies(tuple(sorted(changes.values(), key=lambda c: handiest(c, was))), size, kept=kept)
 
 

@@ -93,9 +93,12 @@ class Relaxed:
         ident = min(self.own[thing])
         return self.network.by_ident[ident].slots
 
-    def proposals(self) -> Iterator[Proposal]:
-        """Yield builds by the number of picks given up, then of parts to buy, then by price; none is left out."""
-        view = self.view
+    def proposals(self, *, as_listed: bool = False) -> Iterator[Proposal]:
+        """Yield builds by the number of picks given up, then of parts to buy, then by price; none is left out.
+
+        ``as_listed``: only those that fit without anything to add or to do.
+        """
+        view = self.view.restricted(accept=0) if as_listed else self.view
         mine = {ident for idents in self.own.values() for ident in idents}
         extra: dict[int, Any] = {}
         for number in self.network.places:
