@@ -18,7 +18,8 @@ from catalog_schema.fitting_list import FittingList
 from catalog_schema.parts import Part
 from solver.explain import fastenings, shelf
 from solver.explain.conflicts import Things
-from solver.explain.nearby import Nearby, Sought, TooFarError
+from solver.explain.meets import TooFarError
+from solver.explain.nearby import Nearby, Sought
 from solver.explain.relaxed import Proposal, Relaxed, TooManyCombinations, TooWide, relaxed
 from solver.explain.trial import Trial
 from solver.network.candidates import there

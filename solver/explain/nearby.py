@@ -17,19 +17,15 @@ from typing import Final
 
 from catalog_schema.parts import Part
 from solver.explain.conflicts import Things
-from solver.explain.trial import Trial, signature
+from solver.explain.meets import Meets, TooFarError
+from solver.explain.trial import Trial
 from solver.report import Finding
 from solver.rules.evaluating import Entry
-from solver.rules.registry import JOINTS, Joint, Place
 
 #: So many joints are judged, and so many steps made, before the question is handed back.
 MOST_JUDGED: Final = 60_000
 MOST_STEPS: Final = 150_000
 _NEVER: Final = 1_000
-
-
-class TooFarError(Exception):
-    """The search would judge too much."""
 
 
 @dataclass(frozen=True)
@@ -45,15 +41,6 @@ class Sought:
     go: Things
     tolerates: Callable[[Finding], bool]
     stands: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class _Meet:
-    """A joint at a place, and the figures that it reads in each slot."""
-
-    joint: Joint
-    place: Place
-    reads: Mapping[str, frozenset[str]]
 
 
 @dataclass(frozen=True)
@@ -93,9 +80,6 @@ class Nearby:
     """A search. Things are numbers of purchases, as in ``Trial.entries``."""
 
     sought: Sought
-    _judged: dict[tuple[object, ...], bool] = field(default_factory=dict)
-    _twins: dict[tuple[int, int, tuple[str, ...]], Entry] = field(default_factory=dict)
-    _first: dict[tuple[object, ...], Entry] = field(default_factory=dict)
     _fillings: dict[str, list[Entry]] = field(default_factory=dict)
     _done: dict[Things, bool] = field(default_factory=dict)
     _tried: set[tuple[object, ...]] = field(default_factory=set)
@@ -105,15 +89,10 @@ class Nearby:
     def __post_init__(self) -> None:
         work = self.sought.work
         self._entries, self._order = work.entries, work.bicycle.order
-        follow = _followers(self.sought.stands)
-        self._meets = [_meet(j, p) for j in JOINTS.values() for p in j.places if _id(j, p) not in follow]
-        self._at: dict[str, list[int]] = {}
-        for number, meet in enumerate(self._meets):
-            for slot in meet.reads:
-                self._at.setdefault(slot, []).append(number)
+        self._meets = Meets(work, self.sought.tolerates, self.sought.stands, MOST_JUDGED)
         self._home = {s: i for i, e in enumerate(self._entries) for s in e.slots}
         self._listed = {s: e for e in self._entries for s in e.slots}
-        self._red = [n for n in range(len(self._meets)) if not self._holds(n, self._listed)]
+        self._red = [n for n in range(len(self._meets.all)) if not self._meets.holds(n, self._listed)]
 
     def smallest(self, most: int) -> tuple[int, list[Things]]:
         """Return the fewest picks to give up, and all sets of so many; 0 and none if no set of any size will do.
@@ -195,11 +174,11 @@ class Nearby:
 
     def _to_break(self, state: _State) -> list[Things]:
         """Return for each red joint the picks of which one must be given up."""
-        numbers = {*self._red, *(n for s in state.fresh for n in self._at.get(s, ()))}
+        numbers = {*self._red, *self._meets.at(state.fresh)}
         out: dict[Things, None] = {}
         for number in sorted(numbers):
-            reads = self._meets[number].reads
-            if state.holes.isdisjoint(reads) and not self._holds(number, state.there):
+            reads = self._meets.reads(number)
+            if state.holes.isdisjoint(reads) and not self._meets.holds(number, state.there):
                 out[self._to_blame({*reads, *self._beside(reads, state)}, state)] = None
         if not out and not state.holes:
             return self._as_a_whole(state)
@@ -231,7 +210,7 @@ class Nearby:
         while near != before:
             before = set(near)
             near |= {s for e in entries if not near.isdisjoint(e.slots) for s in e.slots}
-            for meet in self._meets:
+            for meet in self._meets.all:
                 if not (near & several).isdisjoint(meet.reads):
                     near |= meet.reads.keys() & state.there.keys()
         return [self._to_blame(near, state)]
@@ -239,18 +218,6 @@ class Nearby:
     def _reds(self, entries: tuple[Entry, ...]) -> list[Finding]:
         found = replace(self.sought.work, entries=entries).findings().values()
         return [f for f in found if not self.sought.tolerates(f)]
-
-    def _holds(self, number: int, there: Mapping[str, Entry]) -> bool:
-        """Return whether a joint holds, judged by itself with the mildest settings of its parts."""
-        meet = self._meets[number]
-        mine = {id(e): e for s in meet.reads if (e := there.get(s)) is not None}
-        at = sorted((self._twin(number, e) for e in mine.values()), key=lambda e: self._order[e.slots[0]])
-        key = (number, *map(id, at))
-        if key not in self._judged:
-            if len(self._judged) >= MOST_JUDGED:
-                raise TooFarError
-            self._judged[key] = self.sought.tolerates(self.sought.work.at(meet.joint, meet.place, at))
-        return self._judged[key]
 
     def _step(self) -> None:
         self._steps += 1
@@ -263,7 +230,7 @@ class Nearby:
         """Return whether parts of the shelf complete the list without these picks."""
         if gone not in self._done:
             start = _State(frozenset(), frozenset(), self._listed).without(gone, self._entries)
-            broken = all(not start.holes.isdisjoint(self._meets[n].reads) for n in self._red)
+            broken = all(not start.holes.isdisjoint(self._meets.reads(n)) for n in self._red)
             self._done[gone] = broken and self._stuck(start, self.viable(gone)) is None
         return self._done[gone]
 
@@ -282,9 +249,9 @@ class Nearby:
 
     def _against(self, candidate: Entry, state: _State) -> frozenset[str] | None:
         """Return the slots of a joint that is red at a part that was put in, None if there is none."""
-        for number in sorted({n for s in candidate.slots for n in self._at.get(s, ())}):
-            reads = self._meets[number].reads
-            if state.holes.isdisjoint(reads) and not self._holds(number, state.there):
+        for number in self._meets.at(candidate.slots):
+            reads = self._meets.reads(number)
+            if state.holes.isdisjoint(reads) and not self._meets.holds(number, state.there):
                 return frozenset(reads)
         return None
 
@@ -296,7 +263,7 @@ class Nearby:
         self._step()
         if not state.holes:
             return state.fresh if self._reds(state.entries(self._order)) else None
-        near = {r for s in state.fresh for n in self._at.get(s, ()) for r in self._meets[n].reads}
+        near = {r for n in self._meets.at(state.fresh) for r in self._meets.reads(n)}
         slot = min(state.holes, key=lambda s: (s not in near, len(viable[s]), self._order[s]))
         blame: frozenset[str] = frozenset()
         for candidate in viable[slot]:
@@ -320,15 +287,15 @@ class Nearby:
         if slot not in self._fillings:
             kinds: dict[tuple[object, ...], Entry] = {}
             for entry in self._every(slot):
-                kinds.setdefault(self._kind(entry), entry)
+                kinds.setdefault(self._meets.kind(entry), entry)
             self._fillings[slot] = list(kinds.values())
         return self._fillings[slot]
 
     def serving(self, gone: Things) -> set[int]:
         """Return the ids of all parts that may fill a slot of these picks."""
-        kinds = {self._kind(c) for found in self.viable(gone).values() for c in found}
+        kinds = {self._meets.kind(c) for found in self.viable(gone).values() for c in found}
         slots = {s for t in gone for s in self._entries[t].slots}
-        return {id(e.parts[0]) for s in slots for e in self._every(s) if self._kind(e) in kinds}
+        return {id(e.parts[0]) for s in slots for e in self._every(s) if self._meets.kind(e) in kinds}
 
     def _every(self, slot: str) -> Iterator[Entry]:
         """Yield all parts of the shelf that may fill a slot; a listed part in its own slots is no exchange."""
@@ -338,20 +305,6 @@ class Nearby:
             mine = (e for e in self._entries if slot in e.slots and set(e.slots) == set(slots))
             if not any(p is part for e in mine for p in e.parts):
                 yield Entry(slots, (part,))
-
-    def _kind(self, entry: Entry) -> tuple[object, ...]:
-        numbers = sorted({n for s in entry.slots for n in self._at.get(s, ())})
-        return (entry.slots, *(id(self._twin(n, entry)) for n in numbers))
-
-    def _twin(self, number: int, entry: Entry) -> Entry:
-        """Return the first part that a joint cannot tell from this one."""
-        if len(entry.parts) > 1:
-            return entry
-        key = (number, id(entry.parts[0]), entry.slots)
-        if key not in self._twins:
-            text = signature(entry.parts[0], entry.slots[0], self._meets[number].reads)
-            self._twins[key] = self._first.setdefault((number, text, entry.slots), entry)
-        return self._twins[key]
 
 
 def fewest(sets: Sequence[Things]) -> int:
@@ -370,36 +323,6 @@ def fewest(sets: Sequence[Things]) -> int:
             number += 1
             seen |= group
     return number
-
-
-def _id(joint: Joint, place: Place) -> str:
-    return f"{joint.id}@{place.name}" if place.name else joint.id
-
-
-def _meet(joint: Joint, place: Place) -> _Meet:
-    by_role: dict[str, set[str]] = {}
-    for test in joint.tests:
-        for ref in (*(r.ref for r in test.reads), *test.asked_if, *test.asked_unless):
-            role, _, path = ref.partition(".")
-            by_role.setdefault(role, {"material"}).add(path)
-    reads: dict[str, set[str]] = {}
-    for role, slot in place.roles.items():
-        reads.setdefault(slot, set()).update(by_role.get(role, ()))
-    if place.adapter:
-        reads.setdefault(place.adapter, set()).update(*by_role.values())
-    return _Meet(joint, place, {s: frozenset(r) for s, r in reads.items()})
-
-
-def _followers(stands: Collection[str]) -> frozenset[str]:
-    """Return findings that may follow one that stands as it is: whether they are red tells nothing."""
-    out = {i.partition("@")[0] for i in stands}
-    grown = True
-    while grown:
-        more = {j.id for j in JOINTS.values() if any(w.partition("@")[0] in out for w in j.presupposes)}
-        grown = not more <= out
-        out |= more
-    roots = {i.partition("@")[0] for i in stands}
-    return frozenset(_id(j, p) for j in JOINTS.values() if j.id in out - roots for p in j.places)
 
 
 def _shortest(things: Things) -> tuple[int, list[int]]:
