@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from catalog_schema.ports.base import Port
-from catalog_schema.quantity import Bound, Figure, Word
+from catalog_schema.quantity import Bound, Figure, FigureOrChoice, Word
 
 
 class SeatTube(Port):
@@ -48,15 +48,23 @@ class CollarBand(Port):
 
 
 class SaddleHead(Port):
-    """The clamp of a seatpost for the saddle."""
+    """The clamp of a seatpost for the saddle.
+
+    The figures are of the rails that its jaws are cut for; ``jaws`` says whether these close from above and below or
+    from the sides.
+    """
 
     form: Word = None
-    rail: Word = None
+    rail_width_mm: Figure = None
+    rail_height_mm: FigureOrChoice = None
+    jaws: Word = None
     torque_nm: Bound = None
 
 
 class SaddleMount(Port):
-    """The underside of a saddle."""
+    """The underside of a saddle. The figures are of one rail where the jaws sit; ``material`` is that of the rails."""
 
     form: Word = None
-    rail: Word = None
+    rail_width_mm: Figure = None
+    rail_height_mm: Figure = None
+    material: Word = None
