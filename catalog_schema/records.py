@@ -21,6 +21,7 @@ from catalog_schema.ports import (
     drivetrain_cranks,
     drivetrain_shifting,
     front_end,
+    front_end_cockpit,
     seating,
     tyres,
     tyres_use,
@@ -110,6 +111,8 @@ class Frame(Record):
     tyre_room: tyres.TyreRoom | None = None
     hanger: drivetrain_shifting.Hanger | None = None
     fd_mount: drivetrain_shifting.FrontMount | None = None
+    fork_room: front_end_cockpit.ForkRoom | None = None
+    hose_way: front_end_cockpit.HoseWay | None = None
 
 
 class Fork(Record):
@@ -117,6 +120,7 @@ class Fork(Record):
 
     steerer: front_end.Steerer | None = None
     crown_seat: front_end.CrownSeat | None = None
+    length: front_end_cockpit.ForkLength | None = None
     dropout: wheels.Dropout | None = None
     brake_mount: brakes.ForkBrakeMount | None = None
     rim_brake_mount: brakes_rim.ForkRimBrakeMount | None = None
@@ -130,6 +134,7 @@ class HeadsetUpper(Record):
     cup: front_end.HeadsetCup | None = None
     bore: front_end.UpperBore | None = None
     stack: front_end.Stack | None = None
+    hose_way: front_end_cockpit.HoseWay | None = None
 
 
 class HeadsetLower(Record):
@@ -151,6 +156,7 @@ class Spacers(Record):
     """The spacers on the steerer, as a stack."""
 
     stack: front_end.SpacerStack | None = None
+    hose_way: front_end_cockpit.HoseWay | None = None
 
 
 class Stem(Record):
@@ -158,6 +164,7 @@ class Stem(Record):
 
     steerer_clamp: front_end.StemClamp | None = None
     bar_clamp: front_end.BarClamp | None = None
+    hose_way: front_end_cockpit.HoseWay | None = None
 
 
 class StemShim(Record):
@@ -178,6 +185,7 @@ class Handlebar(Record):
 
     centre: front_end.BarCentre | None = None
     controls: drivetrain_shifting.BarControls | None = None
+    ends: front_end_cockpit.BarEnd | None = None
 
 
 class BarShim(Record):
@@ -189,6 +197,14 @@ class BarShim(Record):
 
 class Grips(Record):
     """Grips or bar tape."""
+
+    grip: front_end_cockpit.Grip | None = None
+
+
+class BarPlugs(Record):
+    """A pair of plugs for the ends of a handlebar."""
+
+    plug: front_end_cockpit.BarPlug | None = None
 
 
 class Seatpost(Record):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from catalog_schema.ports.base import Port
-from catalog_schema.quantity import Bound, Count, Figure, Word
+from catalog_schema.quantity import Bound, Count, Figure, Span, Word
 
 
 class ShiftLever(Port):
@@ -22,10 +22,14 @@ class ShiftLever(Port):
 
 
 class ShifterMount(Port):
-    """How a shift lever is held: by a band of its own, or by a mount shared with the brake lever."""
+    """How a shift lever is held: by a band of its own, by a mount shared with the brake lever, or in the bar's end.
+
+    ``bore_mm`` are the bores of a bar end that its plug holds in.
+    """
 
     form: Word = None
     clamp_mm: Figure = None
+    bore_mm: Span = None
 
 
 class ShifterSeat(Port):

@@ -8,7 +8,7 @@ from typing import Final
 
 from solver.formulas import drivetrain as formulas
 from solver.report import Verdict
-from solver.rules.figures import LimitFigure, Num, WordFigure
+from solver.rules.figures import LimitFigure, Num, SpanFigure, WordFigure
 from solver.rules.registry import (
     AdapterPairs,
     Band,
@@ -1301,6 +1301,41 @@ def lever_band(clamp: Num, bar_dia: Num, play: Band) -> Outcome:
     if gap < -play["either_mm"]:
         return no_fit("band-too-tight", under_mm=-gap)
     return fits() if gap <= play["either_mm"] else no_fit("band-too-wide", over_mm=gap)
+
+
+SHIFTER_IN_BAR_END = joint(
+    "drivetrain.shifter-in-bar-end",
+    "shift lever in the end of the bar",
+    """
+    What meets: the spreading plug of a bar-end lever and the inside of the handlebar's end.
+
+    Why it matters: the plug spreads by a millimetre or two. Drop bars have the room; most flat bars are too narrow
+    inside.
+
+    What to do: measure the bar before you order; spacers for wide bars come with some levers.
+
+    Measure: the inside of the bar end with the inside jaws of a caliper.
+
+    Caution: carbon bars want the consent of their maker; the plug can split them.
+    """,
+    place("front", shifter="front_shifter", bar="handlebar"),
+    place("rear", shifter="rear_shifter", bar="handlebar"),
+)
+
+
+# Only levers for the end of a bar state a bore; of all others there is nothing to ask.
+@SHIFTER_IN_BAR_END.test(
+    "bore",
+    reasons={"bar-too-narrow": Verdict.NO_FIT, "bar-too-wide": Verdict.NO_FIT},
+    asked_if=("shifter.mount.bore_mm",),
+    holds=deciding("shifter.mount.bore_mm"),
+    bore=deciding("bar.ends.bore_mm"),
+)
+def bar_end_bore(holds: SpanFigure, bore: Num) -> Outcome:
+    """The inside of the bar lies in the range in which the plug spreads; asked of levers for the end of a bar."""
+    if bore < holds.low:
+        return no_fit("bar-too-narrow")
+    return fits() if bore <= holds.high else no_fit("bar-too-wide")
 
 
 # ------------------------------------------------------------------------------------------------------------ the work
