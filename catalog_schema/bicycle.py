@@ -61,12 +61,17 @@ class BicycleKind:
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """A word of the workshop for one or several slots, such as ``wheel``: its slots in front, and at the rear."""
+    """A word of the workshop for one or several slots, such as ``wheel``: its slots in front, and at the rear.
+
+    ``both`` means front and rear together; ``share``: halves of one part, so that a word said once is for each of them.
+    """
 
     words: tuple[str, ...]
     slots: tuple[str, ...] = ()
     front: tuple[str, ...] = ()
     rear: tuple[str, ...] = ()
+    both: bool = False
+    share: bool = False
 
 
 @dataclass(frozen=True, slots=True)

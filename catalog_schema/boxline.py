@@ -2,32 +2,30 @@
 
 In: a record with ``box = "12x142, 6-bolt, 9-spline road, 28h"``. Out: the same record with the words placed. A token is
 what stands between commas (a comma between two digits is a decimal comma). A token is a trade name of the library or a
-phrase such as ``28h``; which ports the record has decides what it may mean. A hole ``{width_in}`` of a phrase is
-inches of ``width_mm``; a phrase that sets ``standard`` adds a trade name to its port. A token that opens with the
-words of a port is for that port alone (``lower ZS56``); one in pieces (``ZS44/28.6``, ``ZS44 | ZS56``) that means
-nothing as a whole gives each piece to a port, in the order of the ports.
+phrase such as ``28h`` (see ``phrases``); which ports the record has decides what it may mean. A token that opens with
+the words of a port is for that port alone (``lower ZS56``); one in pieces (``ZS44/28.6``, ``ZS44 | ZS56``) that means
+nothing as a whole gives each piece to a port, in the order of the ports; one without its commas (``12x142 6-bolt 28h``)
+is taken apart where that can be done in one way only. What can mean two things is asked back.
 """
 
 from __future__ import annotations
 
 import re
-from decimal import Decimal
-from functools import cache, lru_cache
-from typing import Any, Final
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
 
+from catalog_schema import phrases
 from catalog_schema.faults import FaultList
 from catalog_schema.frozen import Unreadable
 from catalog_schema.library import Library
-from catalog_schema.names import squeezed, tidied
-from catalog_schema.quantity import parse_range
-from catalog_schema.records import RECORD_KINDS, Record
+from catalog_schema.names import squeezed
+from catalog_schema.quantity import shown
+from catalog_schema.records import Record
 
 _SEPARATOR = re.compile(r"(?<!\d),|,(?!\d)|;|\n")
-_HOLE = re.compile(r"\{(\w+)\}")
-_NUMBER: Final = r"\d+(?:\.\d+)?"
-#: Inches of a hole have one digit before the point, so that ``700x28`` is not read as inches.
-_INCHES: Final = r"\d(?:\.\d+)?"
-_MM_PER_INCH: Final = Decimal("25.4")
+#: Words of one token that are taken apart at most; nobody writes a longer line without a comma.
+_MOST_WORDS = 40
 
 
 def tokens(line: str) -> list[str]:
@@ -39,18 +37,30 @@ def tokens(line: str) -> list[str]:
     return [t for t in (part.strip() for part in _SEPARATOR.split(line)) if t]
 
 
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a token says: figures by port (the figure ``standard`` is a trade name), or a question about it.
+
+    ``weak``: where another part of the same side understands the token, that part is meant. ``place`` is the end of the
+    bicycle that its name is used at, if it is one.
+    """
+
+    placed: list[tuple[str, dict[str, Any]]] = field(default_factory=list)
+    question: str = ""
+    weak: bool = False
+    place: str = ""
+
+
 def expand(record: Record, library: Library, faults: FaultList, place: str) -> Record:
     """Return ``record`` with its box words placed in its ports; tokens that mean nothing here are faults."""
     if not record.box:
         return record
     names: dict[str, list[str]] = {}
     figures: dict[str, dict[str, Any]] = {}
-    for token in tokens(record.box):
-        placed = _read(type(record), token, library)
-        if not placed:
-            known = [n for port in record.ports().values() for n in library.names_for(port.kind)]
-            faults.unknown(place, f"words on the box of a {record.kind.replace('_', ' ')}:", token, known)
-        for port_name, values in placed:
+    for token, reading in _readings(type(record), record.box, library):
+        if not reading.placed:
+            _report(type(record), token, reading, library, faults, place)
+        for port_name, values in reading.placed:
             if (name_set := values.pop("standard", None)) is not None:
                 names.setdefault(port_name, []).append(name_set)
             if values or not name_set:
@@ -58,30 +68,119 @@ def expand(record: Record, library: Library, faults: FaultList, place: str) -> R
     return _merged(record, names, figures, faults, place)
 
 
-#: What a token says: figures by port; the figure ``standard`` is a trade name.
-_Placed = list[tuple[str, dict[str, Any]]]
+def _readings(kind: type[Record], line: str, library: Library) -> list[tuple[str, Reading]]:
+    found = []
+    for token in tokens(line):
+        reading = read(kind, token, library)
+        pieces = [] if reading.placed or reading.question else taken_apart(token, lambda t: _known(kind, t, library))
+        found += [(p, read(kind, p, library)) for p in pieces] if pieces else [(token, reading)]
+    return found
 
 
-def _read(kind: type[Record], token: str, library: Library) -> _Placed:
+def _known(kind: type[Record], token: str, library: Library) -> bool:
+    reading = read(kind, token, library)
+    return bool(reading.placed or reading.question)
+
+
+def taken_apart(token: str, known: Callable[[str], bool]) -> list[str]:
+    """Return the fewest known pieces that a token without commas is made of; nothing if there are none, or two ways.
+
+    >>> taken_apart("12x142 6-bolt HG 11 road", {"12x142", "6-bolt", "HG", "HG 11 road"}.__contains__)
+    ['12x142', '6-bolt', 'HG 11 road']
+    """
+    words = token.split()
+    if not 1 < len(words) <= _MOST_WORDS:
+        return []
+    #: for each end: the fewest pieces up to there, in how many ways, and the start of the last one
+    best: list[tuple[int, int, int]] = [(0, 1, 0)]
+    for end in range(1, len(words) + 1):
+        count, ways, at = 0, 0, 0
+        for start in range(end):
+            if best[start][1] and known(" ".join(words[start:end])):
+                pieces = best[start][0] + 1
+                if not ways or pieces < count:
+                    count, ways, at = pieces, best[start][1], start
+                elif pieces == count:
+                    ways += best[start][1]
+        best.append((count, ways, at))
+    if best[-1][1] != 1:
+        return []
+    pieces_found: list[str] = []
+    end = len(words)
+    while end:
+        start = best[end][2]
+        pieces_found.insert(0, " ".join(words[start:end]))
+        end = start
+    return pieces_found
+
+
+def with_commas(token: str, known: Callable[[str], bool]) -> tuple[str, list[str]]:
+    """Return a token with commas round what is known, the longest first, and the words that nobody knows."""
+    words, out, strange = token.split(), [], []
+    at = 0
+    while at < len(words):
+        ends = [e for e in range(min(len(words), at + _MOST_WORDS), at, -1) if known(" ".join(words[at:e]))]
+        end = ends[0] if ends else at + 1
+        if not ends:
+            strange.append(words[at])
+        out.append(" ".join(words[at:end]))
+        at = end
+    return ", ".join(out), strange
+
+
+def report_unknown(
+    what: str, token: str, known_words: Sequence[str], known: Callable[[str], bool], faults: FaultList, place: str
+) -> None:
+    """Note a token that means nothing here; one of several words is shown with commas where they would help."""
+    line, strange = with_commas(token, known) if " " in token else ("", [])
+    if line.count(",") < max(1, len(strange)):
+        faults.unknown(place, what, token, known_words)
+    else:
+        doubt = f"; not known: {', '.join(strange)}" if strange else "; it can be read in two ways"
+        message = f"unknown {what} {shown(token)}; commas separate the words: {shown(line)}{doubt}"
+        faults.add("unknown-word", place, message)
+
+
+def _report(kind: type[Record], token: str, reading: Reading, library: Library, faults: FaultList, place: str) -> None:
+    if reading.question:
+        faults.add("doubtful-word", place, f"{shown(token)}: {reading.question}")
+        return
+    words = [n for port in kind.ports().values() for n in library.names_for(port.kind)]
+    what = f"words on the box of a {kind.kind.replace('_', ' ')}:"
+    report_unknown(what, token, words, lambda t: _known(kind, t, library), faults, place)
+
+
+def read(kind: type[Record], token: str, library: Library) -> Reading:
     """Return what a token says: as a whole, else to the port that it opens with, else piece by piece."""
     ports = tuple(kind.ports())
-    if whole := _as_whole(kind, token, library, ports):
+    whole = _as_whole(kind, token, library, ports)
+    if whole.placed:
         return whole
     for port_name, rest in _addressed(ports, token):
-        if placed := _as_whole(kind, rest, library, (port_name,)):
-            return placed
+        addressed = _as_whole(kind, rest, library, (port_name,))
+        if addressed.placed:
+            return addressed
     for stroke in ("|", "/"):
         if placed := _in_pieces(kind, [piece.strip() for piece in token.split(stroke)], library):
-            return placed
-    return []
+            return Reading(placed)
+    return whole
 
 
-def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str, ...]) -> _Placed:
+def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str, ...]) -> Reading:
     named = [n for n in among if library.named(kind.ports()[n].kind, token)]
     if named:
-        return [(n, {"standard": token}) for n in named]
-    phrase = _phrase(kind, token, library, among)
-    return [phrase] if phrase is not None else []
+        places = {getattr(r, "place", "") for n in named for r in library.named(kind.ports()[n].kind, token)}
+        return Reading([(n, {"standard": token}) for n in named], place=places.pop() if len(places) == 1 else "")
+    found = phrases.meanings(kind, token, library, among)
+    clear = [m for m in found if not m.doubts]
+    if len({m.port for m in clear}) > 1:
+        ways = [w for m in clear if (w := phrases.another_way(kind, m, token, library))]
+        return Reading(question=f"this can mean two things; write {' or '.join(map(shown, ways))}")
+    if clear:
+        return Reading([(clear[0].port, dict(clear[0].values))], weak=clear[0].weak)
+    if words := _plain_words(kind, library, squeezed(token), among):
+        return Reading([(words[0][0], {words[0][1]: words[0][2]})])
+    return Reading(question="; ".join(dict.fromkeys(d for m in found for d in m.doubts)))
 
 
 def _addressed(ports: tuple[str, ...], token: str) -> list[tuple[str, str]]:
@@ -101,10 +200,10 @@ def _addressed(ports: tuple[str, ...], token: str) -> list[tuple[str, str]]:
     return [(name, rest) for _, name, rest in sorted(found, key=lambda f: -f[0])]
 
 
-def _in_pieces(kind: type[Record], pieces: list[str], library: Library) -> _Placed:
+def _in_pieces(kind: type[Record], pieces: list[str], library: Library) -> list[tuple[str, dict[str, Any]]]:
     """Return each piece as a trade name of a port, in the order of the ports; nothing unless every piece has one."""
     ports = list(kind.ports().items())
-    placed: _Placed = []
+    placed: list[tuple[str, dict[str, Any]]] = []
     for piece in pieces if len(pieces) > 1 else []:
         while ports and not library.named(ports[0][1].kind, piece):
             del ports[0]
@@ -121,66 +220,12 @@ def _note(mine: dict[str, Any], values: dict[str, Any], token: str, faults: Faul
         mine[name] = value
 
 
-def _phrase(
-    kind: type[Record], token: str, library: Library, among: tuple[str, ...]
-) -> tuple[str, dict[str, Any]] | None:
-    text = tidied(token)
-    whole = len(among) == len(kind.ports())
-    for phrase in library.phrases_of(kind.kind):
-        if (whole or phrase.port in among) and all(c in text for c in _plain(phrase.form)):
-            match = _pattern(phrase.form, _ranges(kind.kind, phrase.port)).fullmatch(text)
-            if match is not None:
-                found = dict(_in_millimetres(k, v) for k, v in match.groupdict().items())
-                return phrase.port, {**phrase.sets, **found}
-    words = _plain_words(kind, library, squeezed(token), among)
-    return (words[0][0], {words[0][1]: words[0][2]}) if words else None
-
-
 def _plain_words(kind: type[Record], library: Library, text: str, among: tuple[str, ...]) -> list[tuple[str, str, str]]:
     ports = kind.ports()
     places = [("", "record", name) for name in kind.scalars()] if len(among) == len(ports) else []
     places += [(name, ports[name].kind, figure) for name in among for figure in ports[name].figure_names()]
     words = [(name, figure, library.words.get((port, figure), {}).get(text)) for name, port, figure in places]
     return [(name, figure, word) for name, figure, word in words if word is not None]
-
-
-@cache
-def _ranges(kind: str, port_name: str) -> frozenset[str]:
-    """Return the figures of a port that are ranges; a hole for one takes two ends, such as ``25-32``."""
-    port = RECORD_KINDS[kind].ports().get(port_name)
-    return (
-        frozenset(n for n, reads in port.readers().items() if reads is parse_range) if port is not None else frozenset()
-    )
-
-
-def _in_millimetres(name: str, text: str) -> tuple[str, str]:
-    """Return a figure as its port has it: a hole ``width_in`` stands for ``width_mm``, inches exactly converted."""
-    ends = text.replace("/", "-").split("-")
-    if name.endswith("_in"):
-        lengths = (format((Decimal(e) * _MM_PER_INCH).normalize(), "f") for e in ends)
-        return name.removesuffix("_in") + "_mm", "-".join(lengths)
-    return name, "-".join(ends)
-
-
-@cache
-def _plain(form: str) -> tuple[str, ...]:
-    """Return what stands between the holes of a form: a text without it cannot have that form."""
-    return tuple(tidied(plain) for plain in _HOLE.split(form)[::2])
-
-
-@lru_cache(maxsize=512)
-def _pattern(form: str, ranges: frozenset[str] = frozenset()) -> re.Pattern[str]:
-    parts: list[str] = []
-    at = 0
-    for hole in _HOLE.finditer(form):
-        parts.append(re.escape(tidied(form[at : hole.start()])))
-        name = hole.group(1)
-        two = name in ranges or name.removesuffix("_in") + "_mm" in ranges
-        one = _INCHES if name.endswith("_in") else _NUMBER
-        parts.append(rf"(?P<{name}>{one}{f'[-/]{one}' if two else ''})")
-        at = hole.end()
-    parts.append(re.escape(tidied(form[at:])))
-    return re.compile("".join(parts) + r"(?:mm)?")
 
 
 def _merged(
@@ -203,8 +248,3 @@ def _merged(
             for problem in error.problems:
                 faults.add("bad-figure", f"{place}.{port_name}", problem.message)
     return record.with_fields(**updates)
-
-
-def understands(kind: type[Record], token: str, library: Library) -> bool:
-    """Return whether a record of this kind has a place for a token."""
-    return bool(_read(kind, token, library))

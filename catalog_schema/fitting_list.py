@@ -15,16 +15,18 @@ from pathlib import Path
 from typing import Any, Final, Literal
 
 from catalog_schema import catalog as catalogs
+from catalog_schema import slot_words
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.catalog import Catalog
 from catalog_schema.faults import Fault, FaultList, InputFaults, nearest
 from catalog_schema.files import parse_toml, read_text
 from catalog_schema.library import Library
+from catalog_schema.names import squeezed
 from catalog_schema.parts import Part
 from catalog_schema.quantity import NONE, shown
 from catalog_schema.reading import Reader
+from catalog_schema.slot_words import ANY
 
-ANY: Final = "any"
 LIST_KEYS: Final = frozenset({"title", "note", "kind", "catalogs", "slots", "parts", "extras"})
 
 State = Literal["picked", "shortlist", "open", "none"]
@@ -169,10 +171,9 @@ def _states(raw: object, catalog: Catalog, reader: Reader, faults: FaultList) ->
     if not raw:
         faults.add("empty-list", "slots", "the list names no part")
     states: dict[str, SlotState] = {}
-    for slot, value in raw.items():
-        place = f"slots.{slot}"
-        if slot not in reader.bicycle.by_id:
-            faults.unknown(place, "slot", slot, reader.bicycle.by_id)
+    for slot, place, value in _by_slot(raw, catalog, reader, faults):
+        if slot in states:
+            faults.add("slot-taken", place, f"the {reader.bicycle.by_id[slot].words} stands on the list twice")
         elif value == ANY:
             states[slot] = SlotState("open")
         elif value == NONE:
@@ -189,6 +190,59 @@ def _states(raw: object, catalog: Catalog, reader: Reader, faults: FaultList) ->
             if part is not None:
                 states[slot] = SlotState("picked", (part,))
     return states
+
+
+def _by_slot(
+    raw: Mapping[str, Any], catalog: Catalog, reader: Reader, faults: FaultList
+) -> list[tuple[str, str, object]]:
+    """Return (slot, place in the file, what is there); words of the workshop are dealt out to the slots they mean."""
+    bicycle = reader.bicycle
+    if all(key in bicycle.by_id for key in raw):
+        return [(slot, f"slots.{slot}", value) for slot, value in raw.items()]
+    known = slot_words.vocabulary(bicycle)
+    implied = slot_words.implied(s for key in raw if (m := known.get(squeezed(key))) is not None for s in m.slots)
+    out: list[tuple[str, str, object]] = []
+    for key, value in raw.items():
+        place = f"slots.{key}"
+        meaning = known.get(squeezed(key))
+        if meaning is None:
+            faults.unknown(place, "slot", key, (*bicycle.by_id, *known.written))
+        elif len(meaning.slots) == 1:
+            out.append((meaning.slots[0], place, value))
+        elif isinstance(value, str):
+            out += [(s, place, v) for s, v in _dealt(key, meaning, value, implied, catalog, reader, faults).items()]
+        else:
+            named = ", ".join(meaning.every)
+            faults.add("bad-value", place, f"{key} stands for several places; here name one of them: {named}")
+    return out
+
+
+def _dealt(
+    key: str,
+    meaning: slot_words.Meaning,
+    value: str,
+    implied: set[str],
+    catalog: Catalog,
+    reader: Reader,
+    faults: FaultList,
+) -> dict[str, str]:
+    """Return slot -> its words, of a word that stands for several slots."""
+    at = ("",) if meaning.slots else slot_words.PLACES
+    dealt = {p: slot_words.deal(meaning, p, value, reader.library, reader.bicycle, catalog.parts) for p in at}
+    places = list(at)
+    if not meaning.slots and not meaning.both:
+        whole = [p for p, d in dealt.items() if not d.unplaced]
+        named = {p for d in dealt.values() for p in d.places}
+        possible = [p for p in whole if p in named] or [p for p in whole if p in implied] or whole or ["rear"]
+        if len(possible) > 1:
+            message = f"front or rear is not said: write 'front {key}', 'rear {key}', or '{key}s' for both"
+            faults.add("place-needed", f"slots.{key}", message)
+            return {}
+        places = possible
+    unplaced = [t for t in dealt[places[0]].unplaced if all(t in dealt[p].unplaced for p in places)]
+    slots = [s for p in places for s in meaning.at(p)]
+    slot_words.report_unplaced(unplaced, slots, reader.library, reader.bicycle, faults, f"slots.{key}")
+    return {slot: text for p in places for slot, text in dealt[p].texts.items()}
 
 
 def _pick(slot: str, value: object, place: str, catalog: Catalog, reader: Reader) -> Part | None:

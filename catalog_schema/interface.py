@@ -51,9 +51,11 @@ class Reading(BaseModel):
 class Interface(Row):
     """A named fit of the trade. ``sides`` holds, for each port kind that it describes, the figures it settles.
 
-    ``tolerance`` gives, for a figure, how far a measurement may be from the row and still mean this row.
+    ``tolerance`` gives, for a figure, how far a measurement may be from the row and still mean this row. ``place`` is
+    ``front`` or ``rear`` where the trade uses the name at that end of the bicycle only.
     """
 
+    place: str = ""
     sides: dict[str, dict[str, Any]]
     tolerance: dict[str, Decimal] = {}
     readings: tuple[Reading, ...] = ()
@@ -126,7 +128,10 @@ class Vocabulary(BaseModel):
 
 
 class Phrase(BaseModel):
-    """A form in which a figure is printed on a box, such as ``{holes}h``; braces hold names of figures of ``port``."""
+    """A form in which a figure is printed on a box, such as ``{holes}h``; braces hold names of figures of ``port``.
+
+    On a side that stands for several parts a ``weak`` one waits until no other part understands the words.
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
@@ -134,6 +139,7 @@ class Phrase(BaseModel):
     port: str
     form: str
     sets: dict[str, str] = {}
+    weak: bool = False
 
 
 class AreaFile(BaseModel):
@@ -149,6 +155,8 @@ class AreaFile(BaseModel):
     adapter: tuple[AdapterKind, ...] = ()
     vocabulary: tuple[Vocabulary, ...] = ()
     phrase: tuple[Phrase, ...] = ()
+    #: port kind -> figure -> the least and the greatest that it can be at all
+    plausible: dict[str, dict[str, tuple[Decimal, Decimal]]] = {}
 
 
 def fields_of(key: str) -> list[tuple[str, str]]:

@@ -59,6 +59,8 @@ class Library:
     by_name: Mapping[str, Mapping[str, list[Interface | Family]]]
     #: (port kind, figure) -> squeezed word -> canonical word
     words: Mapping[tuple[str, str], Mapping[str, str]]
+    #: port kind -> figure -> the least and the greatest that it can be at all
+    bounds: Mapping[str, Mapping[str, tuple[Decimal, Decimal]]]
     #: the phrases of all kinds of part, read when first asked for
     read_phrases: Callable[[], list[Phrase]]
     #: the hash of the files that it was made from, if they are the program's own
@@ -133,6 +135,7 @@ class _Builder:
         self.sources: dict[str, Source] = {}
         self.by_name: dict[str, dict[str, list[Interface | Family]]] = {}
         self.words: dict[tuple[str, str], dict[str, str]] = {}
+        self.bounds: dict[str, dict[str, tuple[Decimal, Decimal]]] = {}
         self.phrases: list[Phrase] = []
         self.faults: dict[str, FaultList] = {}
 
@@ -161,6 +164,20 @@ class _Builder:
                     for spelling in (word, *spellings):
                         self._add_word(key, spelling, word)
         self.phrases.extend(parsed.phrase)
+        for kind, figures in parsed.plausible.items():
+            self._add_bounds(kind, figures, faults)
+
+    def _add_bounds(self, kind: str, figures: Mapping[str, tuple[Decimal, Decimal]], faults: FaultList) -> None:
+        """Note what figures of a port kind can be at all; they hold for the kinds made of it too."""
+        if kind not in PORT_KINDS:
+            faults.unknown("plausible", "kind of side", kind, PORT_KINDS)
+            return
+        alike = [k for k, port in PORT_KINDS.items() if issubclass(port, PORT_KINDS[kind])]
+        for name, (low, high) in figures.items():
+            if name not in PORT_KINDS[kind].figure_names() or low >= high:
+                faults.add("bad-row", f"plausible.{kind}.{name}", "expected a figure of this side, the lower end first")
+            for each in alike:
+                self.bounds.setdefault(each, {})[name] = (low, high)
 
     def _add_row(self, file: str, row: Row, faults: FaultList) -> None:
         if row.id in self.rows:
@@ -194,7 +211,9 @@ class _Builder:
 
     def finish(self) -> Library:
         """Check what needs all areas, then return the library."""
-        library = Library(self.rows, self.file_of, self.sources, self.by_name, self.words, lambda: self.phrases)
+        library = Library(
+            self.rows, self.file_of, self.sources, self.by_name, self.words, self.bounds, lambda: self.phrases
+        )
         for row in self.rows.values():
             if isinstance(row, Interface):
                 self._check_sides(row, library, self.faults[self.file_of[row.id]])

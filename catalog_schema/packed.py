@@ -21,7 +21,7 @@ from catalog_schema.library import Library
 from catalog_schema.source import Grounds, Source
 
 NAME: Final = "library.jsonl"
-_FORM: Final = "3"
+_FORM: Final = "4"
 _ROWS: Final[dict[str, type[Row]]] = {c.__name__: c for c in (Interface, Family, TradeFigure, Table, AdapterKind)}
 
 
@@ -45,6 +45,7 @@ def pack(library: Library, made_from: str) -> str:
             for kind, names in library.by_name.items()
         },
         "words": {".".join(key): out.add(words) for key, words in library.words.items()},
+        "bounds": {kind: out.add(figures) for kind, figures in library.bounds.items()},
         "phrases": out.add([dict(p) for p in library.phrases]),
     }
     return out.text(made_from, index)
@@ -79,6 +80,9 @@ def unpack(text: str, made_from: str) -> Library | None:
         Deferred(index["sources"], lambda _, line: Source.model_construct(**lines.value(line))),
         Deferred(index["names"], names_of),
         Deferred(words, lambda _, line: lines.value(line)),
+        Deferred(
+            index["bounds"], lambda _, line: {name: (low, high) for name, (low, high) in lines.value(line).items()}
+        ),
         cache(phrases),
     )
 

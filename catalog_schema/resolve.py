@@ -12,7 +12,7 @@ from decimal import Decimal
 from functools import cache
 from typing import Any
 
-from catalog_schema import boxline
+from catalog_schema import boxline, phrases
 from catalog_schema.faults import FaultList
 from catalog_schema.figures import Known, Variant
 from catalog_schema.interface import Family, Interface, fields_of
@@ -56,6 +56,8 @@ def _port_variants(port: Port, library: Library, faults: FaultList, place: str) 
     for name, value in stated.items():
         if isinstance(value, Measure) and value.value < 0 and name not in MAY_BE_NEGATIVE:
             faults.add("bad-figure", f"{place}.{name}", f"expected a figure that is not negative, found {value.value}")
+        for question in phrases.doubts_in(port.kind, name, value, library):
+            faults.add("implausible", f"{place}.{name}", question)
     named = _named(port, library, faults, place)
     agreeing = [n for n in named if not any(_disagree(n[k], v, library) for k, v in stated.items() if k in n)]
     out: list[dict[str, Known]] = []

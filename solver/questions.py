@@ -11,14 +11,13 @@ from pathlib import Path
 
 from catalog_schema import bicycle as bicycles
 from catalog_schema import catalog as catalogs
-from catalog_schema import fitting_list, sides
+from catalog_schema import fitting_list, sides, slot_words
 from catalog_schema import library as libraries
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import Fault, FaultList, InputFaults
 from catalog_schema.figures import Known, Variant
 from catalog_schema.fitting_list import FittingList
 from catalog_schema.library import Library
-from catalog_schema.names import squeezed
 from catalog_schema.parts import Part
 from solver.explain import fastenings, pages, shelf
 from solver.explain.trial import Trial
@@ -42,6 +41,12 @@ from solver.rules.registry import JOINTS
 
 #: A slot that no cure touches: with another frame it is another bicycle.
 _THE_BICYCLE = frozenset({"frame"})
+#: How a side was taken of which nobody said front or rear, where that explains that nothing meets.
+_TAKEN = {
+    sides.JUDGED_REAR: "was taken as the rear one",
+    sides.JUDGED_FRONT: "was taken as the front one",
+    sides.JUDGED_BOTH: "was taken as front and rear",
+}
 _STATES: tuple[JointState, ...] = ("judged", "follows", "not-asked", "does-not-arise")
 
 
@@ -119,7 +124,9 @@ def check(fitting: FittingList, *, complete: bool = False, work: Trial | None = 
         replace(f, labels=_labels(f, parts)) for f in sorted(result.findings, key=lambda f: _STATES.index(f.state))
     ]
     if not judged(found):
-        raise InputFaults([Fault(fitting.title or "list", "", "nothing-meets", "no two listed parts meet")])
+        filled = [bicycle.by_id[s].words for s, state in fitting.slots.items() if state.parts]
+        listed = f"no two listed parts meet (listed: {', '.join(filled) or 'none'})"
+        raise InputFaults([Fault(fitting.title or "list", "", "nothing-meets", listed)])
     shown = {f.joint for f in found if f.state in ("judged", "follows")}
     shortlists = {s: result.chosen[s].label for s, state in fitting.slots.items() if state.state == "shortlist"}
     open_slots = tuple(s for s, state in fitting.slots.items() if state.state == "open")
@@ -144,13 +151,7 @@ def why(fitting: FittingList, slots: Sequence[str] = (), work: Trial | None = No
     """
     bicycle = bicycles.load()
     faults = FaultList("why")
-    wanted = set()
-    for name in slots:
-        slot = _slot(name, bicycle)
-        if slot is None:
-            faults.unknown("", "slot", name, [*bicycle.by_id, *(s.words for s in bicycle.slots)])
-        else:
-            wanted.add(slot)
+    wanted = {slot for name in slots for slot in slot_words.slots_meant(name, bicycle, faults)}
     faults.raise_if_any()
     report = check(fitting, work=work)
     if not wanted:
@@ -180,7 +181,11 @@ def meet(texts: Sequence[str], extra_catalogs: Sequence[Path | str] = ()) -> Che
     numbers = catalogs.load(extra_catalogs, library, bicycle).parts if extra_catalogs else {}
     described = sides.read(texts, library, bicycle, numbers)
     fitting = fitting_list.read(described.raw, "meet", library, bicycle, extra_catalogs)
-    return replace(check(fitting), notices=tuple(described.notices))
+    try:
+        return replace(check(fitting), notices=tuple(described.notices))
+    except InputFaults as error:
+        taken = [f"the {name} {_TAKEN[notice]}" for notice, name in described.notices]
+        raise InputFaults([replace(f, message="; ".join([f.message, *taken])) for f in error.faults]) from None
 
 
 def interfaces(word: str = "") -> RowsReport:
@@ -210,10 +215,6 @@ def card(kind: str, question: str = "") -> CardReport:
     """
     every.load()
     return pages.card(kind, question, libraries.load(), bicycles.load())
-
-
-def _slot(name: str, bicycle: Bicycle) -> str | None:
-    return next((s.id for s in bicycle.slots if squeezed(name) in (squeezed(s.id), squeezed(s.words))), None)
 
 
 def parts_of(fitting: FittingList, result: Evaluation) -> dict[str, tuple[str, Part]]:

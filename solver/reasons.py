@@ -12,11 +12,11 @@ from typing import Any
 
 from catalog_schema import bicycle as bicycles
 from catalog_schema import library as libraries
+from catalog_schema import slot_words
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import Fault, FaultList, InputFaults
 from catalog_schema.fitting_list import FittingList, SlotState
 from catalog_schema.interface import AdapterKind
-from catalog_schema.names import squeezed
 from catalog_schema.parts import Part
 from solver import questions
 from solver.explain import changes, conflicts, exchange, measuring, pages, shelf
@@ -202,7 +202,7 @@ def swap(
     if by not in ORDERS:
         faults.unknown("--by", "order", by, ORDERS)
     faults.raise_if_any()
-    (name,) = _slots([slot], bicycle, "swap")
+    name = _one_slot(slot, fitting, bicycle)
     insisted = _slots(keep, bicycle, "--keep")
     work = purchases(questions.trial(fitting, libraries.load(), bicycle))
     old = next((e for e in work.entries if name in e.slots), None)
@@ -359,6 +359,20 @@ def _searchable(fitting: FittingList) -> bool:
     return any(fitting.catalog.filling(s) for s in _open(fitting))
 
 
+def _one_slot(name: str, fitting: FittingList, bicycle: Bicycle) -> str:
+    """Return the slot that a word means: where it may mean several, the one that the list fills.
+
+    Raises:
+        InputFaults: it means none, or several that are filled.
+    """
+    slots = _slots([name], bicycle, "swap")
+    filled = [s for s in fitting.slots if s in slots] if len(slots) > 1 else list(slots)
+    if len(filled) != 1:
+        named = ", ".join(bicycle.by_id[s].words for s in filled or sorted(slots, key=bicycle.order.__getitem__))
+        raise InputFaults([Fault("swap", "", "place-needed", f"{name} means several places; name one of: {named}")])
+    return filled[0]
+
+
 def _slots(names: Collection[str], bicycle: Bicycle, place: str) -> frozenset[str]:
     """Return the slots that some words mean.
 
@@ -366,12 +380,6 @@ def _slots(names: Collection[str], bicycle: Bicycle, place: str) -> frozenset[st
         InputFaults: one of them means none.
     """
     faults = FaultList(place)
-    found = set()
-    for name in names:
-        slot = next((s.id for s in bicycle.slots if squeezed(name) in (squeezed(s.id), squeezed(s.words))), None)
-        if slot is None:
-            faults.unknown("", "slot", name, [*bicycle.by_id, *(s.words for s in bicycle.slots)])
-        else:
-            found.add(slot)
+    found = {slot for name in names for slot in slot_words.slots_meant(name, bicycle, faults)}
     faults.raise_if_any()
     return frozenset(found)

@@ -14,6 +14,7 @@ from typing import Final
 
 from catalog_schema import bicycle as bicycles
 from catalog_schema import library as libraries
+from catalog_schema import slot_words
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import Fault, FaultList, InputFaults
 from catalog_schema.fitting_list import FittingList
@@ -273,13 +274,11 @@ class Search:
         faults = FaultList("choices")
         found = []
         for name in names:
-            slot = next((s.id for s in self.bicycle.slots if name.casefold() in (s.id, s.words)), None)
-            if slot is None:
-                faults.unknown("", "slot", name, [*self.bicycle.by_id, *(s.words for s in self.bicycle.slots)])
-            elif slot not in self.open_slots:
-                faults.add("not-open", "", f"{self.bicycle.by_id[slot].words}: nothing is to be chosen there")
-            else:
-                found.append(slot)
+            slots = slot_words.slots_meant(name, self.bicycle, faults)
+            found += [s for s in slots if s in self.open_slots]
+            if slots and not any(s in self.open_slots for s in slots):
+                named = " and ".join(self.bicycle.by_id[s].words for s in slots)
+                faults.add("not-open", "", f"{named}: nothing is to be chosen there")
         faults.raise_if_any()
         return tuple(s for s in self.open_slots if s in found)
 

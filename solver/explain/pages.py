@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from catalog_schema import hints
+from catalog_schema import hints, slot_words
 from catalog_schema.bicycle import Bicycle, Question
 from catalog_schema.deferred import Deferred
 from catalog_schema.faults import Fault, FaultList, InputFaults, nearest
@@ -115,9 +115,10 @@ def card(kind: str, question: str, library: Library, bicycle: Bicycle) -> CardRe
         InputFaults: the kind or the question is not known.
     """
     faults = FaultList("card")
-    slots = _slots_of(kind, bicycle)
-    if not slots:
-        faults.unknown("", "kind of part", kind, [*RECORD_KINDS, *(s.words for s in bicycle.slots)])
+    slots = _slots_of(kind, bicycle) or slot_words.slots_meant(kind, bicycle, faults)
+    if len({bicycle.by_id[s].kind for s in slots}) > 1:
+        named = ", ".join(bicycle.by_id[s].words for s in slots)
+        faults.add("place-needed", "", f"{kind} means several parts; name one of: {named}")
     asked = bicycle.question(question) if question else None
     if question and asked is None:
         faults.unknown("--for-question", "question", question, [q.id for q in bicycle.questions])

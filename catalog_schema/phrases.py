@@ -1,0 +1,192 @@
+"""Forms in which a figure is printed on a box, such as ``{holes}h``: matched, converted, and asked back if doubtful.
+
+In: a token, the phrases of the library and what its figures can be at all. Out: the meanings that the token can have. A
+hole takes a number (two ends, if its figure is a range), its unit in words (``44 cm``, ``2.4 in``) and the tool that it
+was measured with; a hole ``{width_in}`` is inches of ``width_mm``. A figure that lies outside of what it can be at all
+is no meaning: the unit or the side was another.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache, lru_cache
+from typing import Any, Final
+
+from catalog_schema.hints import hint
+from catalog_schema.interface import Phrase
+from catalog_schema.library import Library
+from catalog_schema.names import tidied
+from catalog_schema.quantity import INSTRUMENTS, Choice, Limit, Measure, Range, parse_range
+from catalog_schema.records import RECORD_KINDS, Record
+
+_HOLE = re.compile(r"\{(\w+)\}")
+_NUMBER: Final = r"\d+(?:\.\d+)?"
+#: Inches of a hole have one digit before the point, so that ``700x28`` is not read as inches.
+_INCHES: Final = r"\d(?:\.\d+)?"
+_TOOLS: Final = "|".join(INSTRUMENTS)
+#: Units in which a length may be said, in millimetres.
+UNITS: Final[Mapping[str, Decimal]] = {"mm": Decimal(1), "cm": Decimal(10), "in": Decimal("25.4"), '"': Decimal("25.4")}
+#: Units that a slip may leave out.
+_SLIPS: Final = ("in", "cm")
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What a token may mean: figures of one port. ``figures`` are those that its holes hold, the rest goes with them.
+
+    ``doubts`` says why a figure cannot be meant; ``weak`` that the words of another part of the same side come first.
+    """
+
+    port: str
+    values: dict[str, Any]
+    figures: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
+    weak: bool = False
+
+
+def meanings(kind: type[Record], token: str, library: Library, among: Iterable[str]) -> list[Meaning]:
+    """Return what a token can mean for some ports of a kind of part, each meaning once, the plain ones first."""
+    text = tidied(token)
+    ports = set(among)
+    whole = len(ports) == len(kind.ports())
+    found: list[Meaning] = []
+    for phrase in library.phrases_of(kind.kind):
+        if (whole or phrase.port in ports) and all(c in text for c in _plain(phrase.form)):
+            match = _pattern(phrase.form, _ranges(kind.kind, phrase.port)).fullmatch(text)
+            if match is not None:
+                meaning = _meaning(kind, phrase, match.groupdict(), library)
+                if not any(m.port == meaning.port and m.values == meaning.values for m in found):
+                    found.append(meaning)
+    return sorted(found, key=lambda m: bool(m.doubts))
+
+
+def _meaning(kind: type[Record], phrase: Phrase, groups: Mapping[str, str | None], library: Library) -> Meaning:
+    values: dict[str, Any] = dict(phrase.sets)
+    figures: list[str] = []
+    doubts: list[str] = []
+    for hole, text in groups.items():
+        if text is None or "__" in hole or hole == "tool":
+            continue
+        name, ends = _in_millimetres(hole, text, groups.get(f"{hole}__unit") or "")
+        tool = groups.get(f"{hole}__tool") or groups.get("tool")
+        values[name] = "-".join(ends) if tool is None else f"{'-'.join(ends)} {tool}"
+        figures.append(name)
+        if phrase.port in kind.ports():
+            numbers = [Decimal(e) for e in ends]
+            doubts += doubts_of(kind.ports()[phrase.port].kind, name, numbers, library)
+    return Meaning(phrase.port, values, tuple(figures), tuple(doubts), phrase.weak)
+
+
+def doubts_of(port_kind: str, figure: str, numbers: Iterable[Decimal], library: Library) -> list[str]:
+    """Return, for each number that a figure cannot be at all, a question about it; none if all is well."""
+    bounds = library.bounds.get(port_kind, {}).get(figure)
+    if bounds is None:
+        return []
+    low, high = bounds
+    return [_question(port_kind, figure, n, low, high) for n in numbers if not low <= n <= high]
+
+
+def doubts_in(port_kind: str, figure: str, value: object, library: Library) -> list[str]:
+    """Return the questions about a figure of a record; see ``doubts_of``."""
+    return doubts_of(port_kind, figure, numbers_of(value), library)
+
+
+def numbers_of(value: object) -> list[Decimal]:
+    """Return the numbers that a value holds."""
+    if isinstance(value, Measure):
+        return [value.value]
+    if isinstance(value, Limit):
+        return [value.value] if value.value is not None else []
+    if isinstance(value, Range):
+        return [e for e in (value.low, value.high) if e is not None]
+    return [o for o in value.options if isinstance(o, Decimal)] if isinstance(value, Choice) else []
+
+
+def _question(port_kind: str, figure: str, number: Decimal, low: Decimal, high: Decimal) -> str:
+    unit = figure.rpartition("_")[2]
+    after = {"mm": " mm", "deg": "°", "bar": " bar", "psi": " psi"}.get(unit, "")
+    span = f"{_short(low)} to {_short(high)}{after}"
+    said = f"{_short(number)}{after} cannot be right ({hint(port_kind, figure).words}: {span})"
+    meant = []
+    for other in _SLIPS if unit == "mm" else ():
+        length = number * UNITS[other]
+        if low <= length <= high:
+            meant.append(f"{_short(number)} {other} ({_short(length)} mm)")
+    return f"{said}; did you mean {' or '.join(meant)}?" if meant else said
+
+
+def _short(number: Decimal) -> str:
+    return format(number.normalize(), "f")
+
+
+def another_way(kind: type[Record], meaning: Meaning, token: str, library: Library) -> str:
+    """Return a form that says this meaning and no other, with the token's figures; empty if there is none."""
+    for phrase in library.phrases_of(kind.kind):
+        if phrase.port == meaning.port and not phrase.sets and holes(phrase.form) == meaning.figures:
+            said = _HOLE.sub(lambda hole: str(meaning.values[hole.group(1)]), phrase.form)
+            if len([m for m in meanings(kind, said, library, kind.ports()) if not m.doubts]) == 1:
+                return said
+    return ""
+
+
+def holes(form: str) -> tuple[str, ...]:
+    """Return the names of the holes of a form.
+
+    >>> holes("{width_mm}-{bsd_mm}")
+    ('width_mm', 'bsd_mm')
+    """
+    return tuple(_HOLE.findall(form))
+
+
+@cache
+def _ranges(kind: str, port_name: str) -> frozenset[str]:
+    """Return the figures of a port that are ranges; a hole for one takes two ends, such as ``25-32``."""
+    port = RECORD_KINDS[kind].ports().get(port_name)
+    readers = port.readers() if port is not None else {}
+    return frozenset(n for n, reads in readers.items() if reads is parse_range)
+
+
+def _in_millimetres(name: str, text: str, unit: str) -> tuple[str, list[str]]:
+    """Return a figure as its port has it: a hole ``width_in`` stands for ``width_mm``; units are converted exactly."""
+    ends = text.replace("/", "-").split("-")
+    inches = name.endswith("_in")
+    factor = UNITS["in"] if inches else UNITS.get(unit, Decimal(1))
+    if factor != 1:
+        ends = [_short(Decimal(e) * factor) for e in ends]
+    return (name.removesuffix("_in") + "_mm" if inches else name), ends
+
+
+@cache
+def _plain(form: str) -> tuple[str, ...]:
+    """Return what stands between the holes of a form: a text without it cannot have that form."""
+    return tuple(tidied(plain) for plain in _HOLE.split(form)[::2])
+
+
+@lru_cache(maxsize=512)
+def _pattern(form: str, ranges: frozenset[str] = frozenset()) -> re.Pattern[str]:
+    parts: list[str] = []
+    at = 0
+    for hole in _HOLE.finditer(form):
+        parts.append(re.escape(tidied(form[at : hole.start()])))
+        parts.append(_hole(hole.group(1), ranges))
+        at = hole.end()
+    parts.append(re.escape(tidied(form[at:])))
+    return re.compile("".join(parts) + r"(?:mm)?")
+
+
+def _hole(name: str, ranges: frozenset[str]) -> str:
+    if name == "tool":
+        return rf"(?P<tool>{_TOOLS})"
+    two = name in ranges or name.removesuffix("_in") + "_mm" in ranges
+    one = _INCHES if name.endswith("_in") else _NUMBER
+    number = rf"(?P<{name}>{one}{f'[-/]{one}' if two else ''})"
+    if name.endswith("_in"):
+        return rf'{number}(?:in|")?'
+    if name.endswith("_deg"):
+        return rf"{number}(?:°|degrees|deg)?"
+    if name.endswith("_mm"):
+        return rf'{number}(?P<{name}__unit>mm|cm|in|")?(?P<{name}__tool>{_TOOLS})?'
+    return number

@@ -1,0 +1,202 @@
+"""Words of the workshop for slots: ``wheel``, ``upper headset``, ``brakes``; and the words on a box dealt out to them.
+
+In: the bicycle, a word, words on a box. Out: the slots that the word means, at which place, and which words are whose.
+A word is a slot, its words on screens, a kind of part, or a word of the workshop (``bicycle.toml``). It knows slots and
+tokens, no joints.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+from catalog_schema import boxline
+from catalog_schema.bicycle import Bicycle
+from catalog_schema.faults import FaultList
+from catalog_schema.library import Library
+from catalog_schema.names import squeezed
+from catalog_schema.parts import Part
+from catalog_schema.quantity import NONE
+from catalog_schema.records import Record
+
+ANY: Final = "any"
+PLACES: Final[tuple[str, ...]] = ("front", "rear")
+#: A place that a side implies for those that have none of their own.
+IMPLIED: Final = {"frame": "rear", "fork": "front", "rear_derailleur": "rear"}
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What a word means: slots whatever the place, or slots by place.
+
+    ``both`` means front and rear together; ``share``: halves of one part, so that a word said once is for each of them.
+    """
+
+    slots: tuple[str, ...] = ()
+    front: tuple[str, ...] = ()
+    rear: tuple[str, ...] = ()
+    both: bool = False
+    share: bool = False
+
+    def at(self, place: str) -> tuple[str, ...]:
+        """Return the slots at a place."""
+        return self.slots or (self.front if place == "front" else self.rear)
+
+    @property
+    def every(self) -> tuple[str, ...]:
+        """Every slot that may be meant."""
+        return self.slots or (*self.front, *self.rear)
+
+
+class Vocabulary(dict[str, Meaning]):
+    """Squeezed word -> meaning; ``written`` holds the words as they are written."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.written: list[str] = []
+
+    def learn(self, written: str, word: Meaning) -> None:
+        """Add a word, unless it already means something."""
+        if squeezed(written) not in self:
+            self[squeezed(written)] = word
+            self.written.append(written)
+
+
+def vocabulary(bicycle: Bicycle) -> Vocabulary:
+    """Return every word that stands for slots."""
+    known = Vocabulary()
+    for slot in bicycle.slots:
+        for written in (slot.words, slot.id):
+            known.learn(written, Meaning(slots=(slot.id,)))
+    for side in bicycle.sides:
+        for written in side.words:
+            known.learn(written, Meaning(side.slots, side.front, side.rear, side.both, side.share))
+            for place in PLACES:
+                if not side.slots:
+                    there = side.front if place == "front" else side.rear
+                    known.learn(f"{place} {written}", Meaning(slots=there))
+                    known.learn(f"{written} {place}", Meaning(slots=there))
+    for slot in bicycle.slots:
+        twin = bicycle.by_id.get(slot.id.replace("front_", "rear_", 1))
+        if slot.id.startswith("front_") and twin is not None:
+            for written in (slot.words.removeprefix("front "), slot.kind):
+                known.learn(written, Meaning(front=(slot.id,), rear=(twin.id,)))
+                known.learn(f"{written}s", Meaning(front=(slot.id,), rear=(twin.id,), both=True))
+    return known
+
+
+def slots_meant(name: str, bicycle: Bicycle, faults: FaultList) -> tuple[str, ...]:
+    """Return the slots that a word means, front and rear if it does not say; an unknown word is a fault."""
+    if name in bicycle.by_id:
+        return (name,)
+    known = vocabulary(bicycle)
+    if squeezed(name) not in known:
+        faults.unknown("", "slot", name, (*bicycle.by_id, *known.written))
+        return ()
+    return known[squeezed(name)].every
+
+
+def implied(slots: Iterable[str]) -> set[str]:
+    """Return the places that slots with a place of their own stand for."""
+    found = set()
+    for slot in slots:
+        start = slot.partition("_")[0]
+        if slot in IMPLIED:
+            found.add(IMPLIED[slot])
+        elif start in PLACES:
+            found.add(start)
+        elif start in ("cassette", "freewheel", "cog"):
+            found.add("rear")
+    return found
+
+
+@dataclass(slots=True)
+class Dealt:
+    """Words on a box, dealt out: slot -> its words; what no slot understands; the places that the words name."""
+
+    texts: dict[str, str] = field(default_factory=dict)
+    unplaced: list[str] = field(default_factory=list)
+    places: set[str] = field(default_factory=set)
+
+
+def deal(
+    meaning: Meaning, place: str, rest: str, library: Library, bicycle: Bicycle, numbers: Mapping[str, Part]
+) -> Dealt:
+    """Deal out the words of one side to its slots: each goes to the first of them that understands it best."""
+    slots = meaning.at(place)
+    if rest in (ANY, NONE):
+        return Dealt(dict.fromkeys(slots, rest))
+    if rest in numbers:
+        filled = [s for s in slots if s in numbers[rest].fills]
+        return Dealt({filled[0]: rest}) if filled else Dealt({}, [rest])
+    kinds = {s: bicycle.record_class(s) for s in slots}
+    known = understood_by(list(kinds.values()), library)
+    out = Dealt()
+    heard: list[tuple[str, dict[str, boxline.Reading]]] = []
+    for token in boxline.tokens(rest):
+        for piece in _pieces(token, known):
+            readings = {s: r for s, k in kinds.items() if (r := boxline.read(k, piece, library)).placed or r.question}
+            places = {r.place for r in readings.values()} - {""}
+            if meaning.both and len(places) == 1 and place not in places:
+                continue
+            if readings:
+                heard.append((piece, readings))
+                out.places |= places
+            else:
+                out.unplaced.append(piece)
+    if len(slots) == 1:
+        return Dealt({slots[0]: rest}, [], out.places)
+    texts: dict[str, list[str]] = {}
+    for piece, whose in zip((p for p, _ in heard), _whose([r for _, r in heard], meaning.share), strict=True):
+        for slot in whose:
+            texts.setdefault(slot, []).append(piece)
+    out.texts = {slot: ", ".join(found) for slot, found in texts.items()}
+    return out
+
+
+def _pieces(token: str, known: Callable[[str], bool]) -> list[str]:
+    if known(token):
+        return [token]
+    if "|" in token:
+        return [piece for part in token.split("|") if part.strip() for piece in _pieces(part.strip(), known)]
+    return boxline.taken_apart(token, known) or [token]
+
+
+def _whose(heard: Sequence[Mapping[str, boxline.Reading]], share: bool) -> list[list[str]]:
+    """Return the slots that each token goes to.
+
+    Halves share what is said once; two words for one thing (``ZS44, ZS56``) are for one half each, in their order.
+    """
+    alike: dict[tuple[str, ...], int] = {}
+    out = []
+    for readings in heard:
+        best = min(readings, key=lambda s: _waits(readings[s]))
+        if not share or len(readings) == 1:
+            out.append([best])
+            continue
+        about = tuple(name for name, _ in readings[best].placed)
+        at = alike[about] = alike.get(about, -1) + 1
+        same = sum(len(r) > 1 and tuple(n for n, _ in next(iter(r.values())).placed) == about for r in heard)
+        out.append([list(readings)[at]] if same == len(readings) else list(readings) if same == 1 else [best])
+    return out
+
+
+def _waits(reading: boxline.Reading) -> int:
+    """Return how long a reading of a token waits for a better one of another part: a question longest."""
+    return 2 if reading.question else int(reading.weak)
+
+
+def understood_by(kinds: Sequence[type[Record]], library: Library) -> Callable[[str], bool]:
+    """Return whether any of some kinds of part understands a token, as a function of the token."""
+    return lambda token: any((r := boxline.read(k, token, library)).placed or r.question for k in kinds)
+
+
+def report_unplaced(
+    tokens: Iterable[str], slots: Sequence[str], library: Library, bicycle: Bicycle, faults: FaultList, place: str
+) -> None:
+    """Note words that no slot of a side understands."""
+    kinds = [bicycle.record_class(s) for s in slots]
+    for token in tokens:
+        words = sorted({n for r in kinds for port in r.ports().values() for n in library.names_for(port.kind)})
+        boxline.report_unknown("words on the box:", token, words, understood_by(kinds, library), faults, place)

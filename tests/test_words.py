@@ -1,0 +1,156 @@
+"""What a stranger types: slips of unit and side are asked back, lines without commas are read, nothing is guessed."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from catalog_schema import bicycle, fitting_list, library, phrases
+from catalog_schema.faults import Fault, InputFaults
+from catalog_schema.interface import Interface
+from catalog_schema.ports.base import PORT_KINDS
+from catalog_schema.resolve import is_word
+
+LIBRARY = library.load()
+BICYCLE = bicycle.load()
+
+
+def faults_of(**slots: object) -> list[Fault]:
+    with pytest.raises(InputFaults) as raised:
+        fitting_list.read({"slots": slots}, "list", LIBRARY, BICYCLE)
+    return list(raised.value.faults)
+
+
+def figures_of(kind: str, line: str) -> dict[str, str]:
+    """Return ``port.figure`` -> what the words on a box settle for it."""
+    heard = fitting_list.read({"slots": {kind: line}}, "list", LIBRARY, BICYCLE).part(kind)
+    assert heard is not None
+    (variant,) = heard.fills[kind]
+    return {k: str(getattr(v.value, "value", v.value)) for k, v in variant.items()}
+
+
+def numbers() -> list[tuple[str, str]]:
+    return [
+        (kind, name) for kind, port in PORT_KINDS.items() for name in port.figure_names() if not is_word(kind, name)
+    ]
+
+
+def test_every_number_says_what_it_can_be_at_all() -> None:
+    assert [(k, n) for k, n in numbers() if n not in LIBRARY.bounds.get(k, {})] == []
+
+
+def test_the_rows_of_the_library_hold_figures_that_can_be() -> None:
+    strange = []
+    for row in LIBRARY.rows.values():
+        for kind, figures in row.sides.items() if isinstance(row, Interface) else ():
+            port = PORT_KINDS[kind].read(figures)
+            for name in port.figure_names():
+                strange += [(row.id, q) for q in phrases.doubts_in(kind, name, getattr(port, name), LIBRARY)]
+    assert strange == []
+
+
+@pytest.mark.parametrize(
+    ("slot", "line", "meant"),
+    [
+        ("frame", "tyre max 2.4", "2.4 in (60.96 mm)"),
+        ("fork", "max tyre 2.6", "2.6 in (66.04 mm)"),
+        ("frame", "max 300", "rotor"),
+        ("seatpost", "35 long", "35 cm (350 mm)"),
+        ("stem", "9 long, 11 stack", "11"),
+    ],
+)
+def test_a_figure_that_cannot_be_is_asked_back_with_the_unit_that_may_be_meant(
+    slot: str, line: str, meant: str
+) -> None:
+    found = faults_of(**{slot: line})
+    assert {f.kind for f in found} == {"doubtful-word"}
+    assert any(meant in f.message for f in found), [f.line() for f in found]
+
+
+def test_a_figure_of_a_record_that_cannot_be_is_asked_back_as_well() -> None:
+    (fault,) = faults_of(frame={"tyre_room": {"tyre_max_mm": Decimal("2.4")}})
+    assert (fault.kind, fault.place) == ("implausible", "slots.frame.tyre_room.tyre_max_mm")
+    assert "2.4 in (60.96 mm)" in fault.message
+
+
+def test_a_bare_limit_goes_where_its_figure_can_be_and_is_a_question_where_two_can() -> None:
+    assert figures_of("frame", "max 45")["tyre_room.tyre_max_mm"] == "45"
+    assert figures_of("frame", "max 180")["brake_mount.rotor_max_mm"] == "180"
+    (fault,) = faults_of(frame="max 132")
+    assert fault.kind == "doubtful-word"
+    assert "rotor" in fault.message
+    assert "tyre" in fault.message
+
+
+@pytest.mark.parametrize(
+    ("slot", "line", "figure", "value"),
+    [
+        ("frame", "max tyre 2.4 in", "tyre_room.tyre_max_mm", "60.96"),
+        ("frame", 'max tyre 2.4"', "tyre_room.tyre_max_mm", "60.96"),
+        ("rear_rim", "25 mm deep", "valve_hole.rim_depth_mm", "25"),
+        ("seatpost", "35 cm long", "shaft.length_mm", "350"),
+    ],
+)
+def test_a_figure_may_bring_its_unit(slot: str, line: str, figure: str, value: str) -> None:
+    assert figures_of(slot, line)[figure] == value
+
+
+def test_a_line_without_commas_says_the_same_as_one_with() -> None:
+    without = figures_of("rear_hub", "12x142 6-bolt HG 11 road 28h")
+    assert without == figures_of("rear_hub", "12x142, 6-bolt, HG 11 road, 28h")
+    assert without
+
+
+def test_a_line_without_commas_that_holds_a_strange_word_is_shown_with_them() -> None:
+    (fault,) = faults_of(rear_hub="12x142 6-bolt sparkly 28h")
+    assert "'12x142, 6-bolt, sparkly, 28h'" in fault.message
+    assert "not known: sparkly" in fault.message
+
+
+def texts_of(slots: dict[str, object], **more: object) -> set[str]:
+    """Return the slots that a list fills, each with the figures that its words settle."""
+    heard = fitting_list.read({"slots": slots, **more}, "list", LIBRARY, BICYCLE)
+    return set(heard.slots)
+
+
+def test_the_words_of_the_workshop_are_slots_of_a_list() -> None:
+    said = {
+        "frame": "12x142, upper ZS44, lower ZS56",
+        "fork": "12x100",
+        "wheels": "12x142, 12x100, 6-bolt, HG 11 road",
+        "headset": "ZS44/28.6 | ZS56/40",
+        "tyres": "40-622",
+        "bars": "31.8",
+        "seat post": "27.2",
+        "front brake cable or hose": "hose",
+        "rear brake": "post mount, 160 rotor",
+    }
+    filled = texts_of(dict(said))
+    assert filled == {
+        *("frame", "fork", "front_hub", "rear_hub", "headset_upper", "headset_lower", "front_tyre", "rear_tyre"),
+        *("handlebar", "seatpost", "front_brake_line", "rear_caliper", "rear_rotor"),
+    }
+
+
+def test_a_word_for_both_ends_gives_each_its_own_width() -> None:
+    heard = fitting_list.read({"slots": {"wheels": "12x142, 15x110, 32h"}}, "list", LIBRARY, BICYCLE)
+    widths = {s: heard.slots[s].parts[0].fills[s][0]["axle.width_mm"].value for s in ("front_hub", "rear_hub")}
+    assert {s: str(getattr(v, "value", v)) for s, v in widths.items()} == {"front_hub": "110", "rear_hub": "142"}
+
+
+def test_a_word_that_may_be_front_or_rear_is_a_question_unless_the_list_tells() -> None:
+    (fault,) = faults_of(frame="12x142", fork="12x100", tyre="40-622")
+    assert fault.kind == "place-needed"
+    assert "tyres" in fault.message
+    assert texts_of({"frame": "12x142", "tyre": "40-622"}) == {"frame", "rear_tyre"}
+    assert texts_of({"frame": "12x142", "fork": "12x100", "wheel": "12x100"}) == {"frame", "fork", "front_hub"}
+
+
+def test_a_slot_that_is_filled_by_two_words_is_a_fault() -> None:
+    assert {f.kind for f in faults_of(rear_hub="12x142", wheels="12x148")} == {"slot-taken"}
+
+
+def test_an_unknown_slot_word_names_the_nearest_word_of_the_workshop() -> None:
+    (fault,) = faults_of(whel="12x142")
+    assert fault.nearest == "wheel"
