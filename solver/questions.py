@@ -124,7 +124,7 @@ def check(fitting: FittingList, *, complete: bool = False, work: Trial | None = 
         replace(f, labels=_labels(f, parts)) for f in sorted(result.findings, key=lambda f: _STATES.index(f.state))
     ]
     if not judged(found):
-        filled = [bicycle.by_id[s].words for s, state in fitting.slots.items() if state.parts]
+        filled = [bicycles.load().by_id[s].words for s, state in fitting.slots.items() if state.parts]
         listed = f"no two listed parts meet (listed: {', '.join(filled) or 'none'})"
         raise InputFaults([Fault(fitting.title or "list", "", "nothing-meets", listed)])
     shown = {f.joint for f in found if f.state in ("judged", "follows")}
