@@ -18,7 +18,7 @@ from catalog_schema.deferred import Deferred, Lines, LineWriter
 from catalog_schema.figures import Known, Variant
 from catalog_schema.packed import fingerprint
 from catalog_schema.parts import Identity, Option, Part, Price, Settings
-from catalog_schema.quantity import Choice, Limit, Measure, Range, Value
+from catalog_schema.quantity import Choice, Limit, Measure, Range, Series, Value
 
 ENDING: Final = ".packed"
 _FORM: Final = "1"
@@ -140,6 +140,8 @@ def _value(value: Value) -> Any:
         return {"range": (value.low, value.high)}
     if isinstance(value, Choice):
         return {"any_of": value.options}
+    if isinstance(value, Series):
+        return {"all_of": value.values}
     return {"limit": value.value} if isinstance(value, Limit) else value
 
 
@@ -153,4 +155,6 @@ def _read_value(raw: Any) -> Value:
         return Measure(*held)
     if kind == "range":
         return Range(*held)
+    if kind == "all_of":
+        return Series(tuple(held))
     return Choice(tuple(held)) if kind == "any_of" else Limit(held)

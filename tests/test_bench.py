@@ -55,7 +55,8 @@ def test_a_figure_has_grounds_sentences_and_hints(one: Figure) -> None:
     assert table.get("title"), "it has a title"
     assert set(table.get("remark", {})) == set(one.remarks), "every remark has a sentence, and no other"
     used = {h for line in table.get("lines", ()) for h in store.holes(line)}
-    used |= {h for text in table.get("remark", {}).values() for h in store.holes(text)} | {table.get("big", "")}
+    used |= {h for text in table.get("remark", {}).values() for h in store.holes(text)}
+    used |= set(store.holes(big := table.get("big", "")) or (big,))
     assert used - {""} <= set(one.gives), "sentences speak of results only"
     assert bool(table.get("caution")) == one.caution
     for place_ in one.places:

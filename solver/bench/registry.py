@@ -129,6 +129,7 @@ class Figure:
     where: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     beside: tuple[str, ...] = ()
     apart: tuple[str, ...] = ()
+    stated: tuple[str, ...] = ()
     lasting: bool = False
     caution: bool = False
 
@@ -175,6 +176,7 @@ def figure(
     where: Mapping[str, tuple[str, ...]] | None = None,
     beside: tuple[str, ...] = (),
     apart: tuple[str, ...] = (),
+    stated: tuple[str, ...] = (),
     lasting: bool = False,
     caution: bool = False,
     **parameters: Parameter,
@@ -190,6 +192,7 @@ def figure(
         where: it does not arise if one of these figures is known to be none of these words.
         beside: roles that must be filled although none of their figures is read.
         apart: roles whose parts come put together if they are bought as one; then it does not arise (a built wheel).
+        stated: it arises only if at least one of these figures is known: elsewhere nobody needs it.
         lasting: what is done by it cannot be undone; it stands first on the sheet, and large.
         caution: its area's wording has a caution for it, which is always shown.
         **parameters: what the function reads, by parameter name.
@@ -203,7 +206,7 @@ def figure(
             raise TypeError(f"two figures are called {figure_id}")
         FIGURES[figure_id] = Figure(
             figure_id, places, work, dict(parameters), formula, dict(gives), remarks, dict(where or {}), beside,
-            apart, lasting, caution,
+            apart, stated, lasting, caution,
         )  # fmt: skip
         return work
 

@@ -72,9 +72,9 @@ def work_out(parts: Parts) -> tuple[list[BenchFigure], list[tuple[str, tuple[str
             at = f"{figure.id}@{place.name}" if place.name else figure.id
             if absent:
                 lacking.append((at, absent))
-            elif not parts.apart([place.roles[r] for r in figure.apart]):
+            elif not _is_asked(figure, place, parts):
                 continue
-            elif arises(figure.where, place.roles, parts) and (worked := _at_place(figure, place, parts)) is not None:
+            elif (worked := _at_place(figure, place, parts)) is not None:
                 found.append(worked)
     return found, lacking
 
@@ -88,6 +88,24 @@ def arises(where: Mapping[str, tuple[str, ...]], roles: Mapping[str, str], parts
         if values and all(k is not None and not set(_words(k.value)) & set(words) for k in values):
             return False
     return True
+
+
+def _is_asked(figure: Figure, place: Place, parts: Parts) -> bool:
+    """Return whether a figure of filled slots arises: its parts are of the kind it is for, and not bought as one."""
+    return (
+        parts.apart([place.roles[r] for r in figure.apart])
+        and arises(figure.where, place.roles, parts)
+        and _stated(figure.stated, place.roles, parts)
+    )
+
+
+def _stated(refs: Sequence[str], roles: Mapping[str, str], parts: Parts) -> bool:
+    """Return whether one of these figures is known, or none is asked for."""
+    for ref in refs:
+        role, _, path = ref.partition(".")
+        if any(_look_up(v, path) is not None for v in parts.figures.get(roles[role], ())):
+            return True
+    return not refs
 
 
 def _words(value: Value) -> tuple[object, ...]:

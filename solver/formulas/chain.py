@@ -1,4 +1,4 @@
-"""How long a chain has to be. Pure arithmetic; lengths in millimetres in, pitches of half an inch out.
+"""How long a chain has to be. Pure arithmetic; lengths in millimetres in, pitches of half an inch out, to six places.
 
 A pitch is what the box of a chain counts as a link: a chain of 116 links is 58 inches long. Chains are closed between
 an inner and an outer plate, so they have an even number of pitches.
@@ -38,7 +38,7 @@ def wrapped(stay: Decimal, ring: Decimal, cog: Decimal) -> Decimal:
         cog: teeth of the cog.
 
     >>> wrapped(Decimal("431.8"), Decimal(40), Decimal(40))
-    Decimal('108')
+    Decimal('108.000000')
 
     Raises:
         ValueError: the two wheels are nested, or the stay is not positive.
@@ -49,7 +49,7 @@ def wrapped(stay: Decimal, ring: Decimal, cog: Decimal) -> Decimal:
         raise ValueError(f"no chain goes round {ring} and {cog} teeth that stand {stay} mm apart")
     lean = angle_of_sine(step / stay_in_pitches)
     straight = (stay_in_pitches * stay_in_pitches - step * step).sqrt()
-    return 2 * straight + (ring + cog) / 2 + 2 * lean * (ring - cog)
+    return (2 * straight + (ring + cog) / 2 + 2 * lean * (ring - cog)).quantize(_NOISE)
 
 
 def by_root(stay: Decimal, ring: Decimal, cog: Decimal) -> Decimal:
@@ -63,16 +63,16 @@ def by_root(stay: Decimal, ring: Decimal, cog: Decimal) -> Decimal:
     stay_in_pitches = stay / PITCH
     step = (ring - cog) / (2 * PI)
     root = (stay_in_pitches * stay_in_pitches + step * step).sqrt()
-    return 2 * root + (ring + cog) / 2 + FOR_THE_DERAILLEUR
+    return (2 * root + (ring + cog) / 2 + FOR_THE_DERAILLEUR).quantize(_NOISE)
 
 
 def by_sum(stay: Decimal, ring: Decimal, cog: Decimal) -> Decimal:
     """Return the pitches by the plain sum, with the inch for the derailleur.
 
     >>> by_sum(Decimal("406.4"), Decimal(44), Decimal(12)) / 2
-    Decimal('47')
+    Decimal('47.000000')
     """
-    return 2 * stay / PITCH + (ring + cog) / 2 + FOR_THE_DERAILLEUR
+    return (2 * stay / PITCH + (ring + cog) / 2 + FOR_THE_DERAILLEUR).quantize(_NOISE)
 
 
 def large_to_large(stay: Decimal, ring: Decimal, cog: Decimal) -> Decimal:

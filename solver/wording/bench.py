@@ -6,8 +6,8 @@ In: records of ``report_bench``. Out: texts for a screen or a page. The sentence
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Final
 
@@ -34,6 +34,8 @@ class Told:
     work: tuple[str, ...] = ()
     lasting: bool = False
     area: str = ""
+    name: str = ""
+    place: str = ""
 
 
 def told(figure: BenchFigure, *, sources: bool = False) -> Told:
@@ -43,10 +45,9 @@ def told(figure: BenchFigure, *, sources: bool = False) -> Told:
     known = figure.state == "known"
     remarks = tuple(_remark(table, r, values) for r in figure.remarks)
     lines = tuple(t for line in table.get("lines", ()) if (t := store.filled(str(line), values))) if known else ()
-    big = figure.result(str(table.get("big", "")))
     return Told(
         _title(table, figure),
-        words.value_text(big.value, big.key) if big is not None else "",
+        _big(str(table.get("big", "")), values),
         (*lines, *remarks),
         tuple(_remark(table, w, values) for w in figure.warnings),
         tuple(_measure(figure)),
@@ -55,7 +56,14 @@ def told(figure: BenchFigure, *, sources: bool = False) -> Told:
         tuple(_work(figure, sources=sources)),
         figure.lasting,
         figure.area,
+        _name(table, figure),
+        figure.place,
     )
+
+
+def _big(key: str, values: Mapping[str, str]) -> str:
+    """Return what is to be read at arm's length: one result by its key, or several in a few words with holes."""
+    return (store.filled(key, values) or "") if store.holes(key) else values.get(key, "")
 
 
 def sentences(figure_id: str) -> dict[str, Any]:
@@ -63,8 +71,12 @@ def sentences(figure_id: str) -> dict[str, Any]:
     return dict(store.file(f"bench_{figure_id.partition('.')[0]}").get(figure_id, {}))
 
 
+def _name(table: dict[str, Any], figure: BenchFigure) -> str:
+    return str(table.get("title", figure.id.partition(".")[2].replace("-", " ")))
+
+
 def _title(table: dict[str, Any], figure: BenchFigure) -> str:
-    name = str(table.get("title", figure.id.partition(".")[2].replace("-", " ")))
+    name = _name(table, figure)
     return f"{figure.place} {name}" if figure.place else name
 
 
@@ -94,7 +106,7 @@ def _grid(table: dict[str, Any], figure: BenchFigure) -> tuple[tuple[str, ...], 
 def _cell(value: Decimal | str | None, key: str) -> str:
     if value is None:
         return "-"
-    return words.slot(value) if isinstance(value, str) else words.value_text(value, key)
+    return words.slot(value) if isinstance(value, str) else words.number(value) + words.unit(key)
 
 
 def _work(figure: BenchFigure, *, sources: bool) -> Iterable[str]:
@@ -171,7 +183,10 @@ class Line:
 def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> list[Line]:
     """Return the sheet for a screen: what cannot be undone, what is to be measured, the other figures, the steps."""
     every = [told(f, sources=sources) for f in report.figures]
+    if not (full or sources):
+        every = _merged(every)
     found = [Line(headline(report))]
+    warned: set[str] = set()
     for at, chosen in (
         ("Cannot be undone", [t for t in every if t.lasting and not t.measure]),
         ("To measure first", [t for t in every if t.measure]),
@@ -180,7 +195,7 @@ def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> 
         if chosen:
             found += [Line(""), Line(f"{at}:")]
             for one in chosen:
-                found += _block(one, full=full or sources)
+                found += _block(one, warned, full=full or sources)
     if report.steps:
         found += [Line(""), Line(f"The order of work; {store.common_bench('sheet')['torques']}:")]
         for step in work.told(report.steps):
@@ -197,14 +212,33 @@ def _step(step: work.ToldStep, *, full: bool) -> list[Line]:
     return found + [Line(f"     {t}") for t in more]
 
 
-def _block(one: Told, *, full: bool) -> list[Line]:
+def _merged(every: Iterable[Told]) -> list[Told]:
+    """Return figures of which front and rear say the same as one."""
+    found: list[Told] = []
+    for one in every:
+        before = found[-1] if found else one
+        if found and before.place and one.place and _said(before) == _said(one):
+            both = f"{before.place} and {one.place}"
+            found[-1] = replace(before, title=f"{both} {one.name}", place=both)
+        else:
+            found.append(one)
+    return found
+
+
+def _said(one: Told) -> Told:
+    return replace(one, title="", place="", work=())
+
+
+def _block(one: Told, warned: set[str], *, full: bool) -> list[Line]:
+    """Return the lines of a figure; a caution that stands above already is not said again."""
     name = words.sentence(one.title).rstrip(".")
     texts = [*((t, True) for t in one.warnings), *((t, False) for t in (*one.lines, *one.measure))]
     found = [Line(f"  {name}: {t}" if not i else f"    {t}", loud=loud) for i, (t, loud) in enumerate(texts)]
     found = found or [Line(f"  {name}:")]
     if one.grid:
         found += [Line(f"    {t}", fixed=True) for t in columns(one.grid)]
-    if one.caution:
+    if one.caution and one.caution not in warned:
+        warned.add(one.caution)
         found.append(Line(f"    Caution: {one.caution}"))
     if full:
         found += [Line(f"      {t}") for t in one.work]

@@ -31,6 +31,9 @@ UNITS: Final = {
     "tpi": " threads an inch",
     "percent": " %",
     "turns": " turns",
+    "links": " links",
+    "psi": " psi",
+    "m": " m",
 }
 
 #: A computed figure with more places than this came out of a division and is rounded.
