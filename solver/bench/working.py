@@ -72,9 +72,7 @@ def work_out(parts: Parts) -> tuple[list[BenchFigure], list[tuple[str, tuple[str
             at = f"{figure.id}@{place.name}" if place.name else figure.id
             if absent:
                 lacking.append((at, absent))
-            elif not _is_asked(figure, place, parts):
-                continue
-            elif (worked := _at_place(figure, place, parts)) is not None:
+            elif _is_asked(figure, place, parts) and (worked := _at_place(figure, place, parts)) is not None:
                 found.append(worked)
     return found, lacking
 
