@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from solver.rules.figures import Fork, Leaf, LimitFigure, Num, Tree, WordFigure, Zero, explore
+from solver.rules.branching import Fork, Leaf, Tree, Zero, explore
+from solver.rules.figures import LimitFigure, Num, WordFigure
 
 HALF = Decimal("0.5")
 

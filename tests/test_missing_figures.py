@@ -20,7 +20,7 @@ from catalog_schema.quantity import Limit, Measure, Range, Value
 from solver import questions
 from solver.report import NO, YES, TestResult, Verdict
 from solver.rules import every, judging
-from solver.rules.figures import Fork, Leaf, Tree
+from solver.rules.branching import Fork, Leaf, Tree
 from solver.rules.judging import Filled
 from solver.rules.registry import JOINTS, Joint, Outcome, Place, Test
 from tests import casefile

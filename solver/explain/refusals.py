@@ -95,10 +95,18 @@ def _with_what_is_open(
             numbers = {n for (ident, _), n in side.number.items() if ident == candidate.ident}
             if not numbers or side.slot not in candidate.slots:
                 continue
-            if not any(row[position] in numbers for row, level in table.rows if level <= Verdict.NEEDS_WORK):
+            if not _goes_with_something(table, position, numbers):
                 partners = tuple(s.slot for s in table.sides if s.slot not in candidate.slots)
                 if partners:
                     slots = tuple(s.slot for s in table.sides)
                     finding = Finding(table.joint.id, table.place.name, "judged", Verdict.NO_FIT, slots=slots)
                     return finding, tuple(s for s in partners if s in open_slots) or partners
     return None
+
+
+def _goes_with_something(table: Table, position: int, numbers: set[int]) -> bool:
+    """Return whether a test lets one of these numbers of a side go with anything; what it was not asked, it is now."""
+    if any(row[position] in numbers for row, level in table.rows if level <= Verdict.NEEDS_WORK):
+        return True
+    left = [c for c in sorted(table.skipped) if c[position] in numbers]
+    return any(level <= Verdict.NEEDS_WORK for c in left if table.tell is not None for _, level in table.tell(c))

@@ -17,8 +17,8 @@ from catalog_schema.parts import Part
 from catalog_schema.quantity import Limit, Measure, Range
 from solver.explain.trial import Trial
 from solver.network.projection import readings
+from solver.rules.branching import Fork, Tree
 from solver.rules.evaluating import Entry, links
-from solver.rules.figures import Fork, Tree
 from solver.rules.judging import Filled, figure_type, outcomes
 from solver.rules.registry import JOINTS, Outcome
 

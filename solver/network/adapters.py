@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from catalog_schema.parts import Part
+from solver.network.bounds import Bounds
 from solver.network.prepared import Prepared, prepare
 from solver.network.projection import Side
 from solver.network.tables import Scene, Table, TooManyCombinations, filling, floor_of, sides_of
@@ -46,9 +47,15 @@ class Shelf:
 
 
 def shelves(
-    tables: Sequence[Table], scene: Scene, mentioned: frozenset[str], stock: Callable[[str], Sequence[Part]]
+    tables: Sequence[Table],
+    scene: Scene,
+    mentioned: frozenset[str],
+    stock: Callable[[str], Sequence[Part]],
+    bounds: Bounds | None = None,
 ) -> list[Shelf]:
     """Return the shelves that are needed. ``mentioned`` are slots that the list speaks of, ``stock`` what fills one.
+
+    What is out by ``bounds`` is in no build, and is not asked about.
 
     Raises:
         TooManyCombinations: a joint would have to be judged too often.
@@ -74,7 +81,7 @@ def shelves(
         asking = [(j.id, p.name) for j, p in touching if (j.id, p.name) in needing]
         for joint, place in touching:
             mine = (joint.id, place.name) in needing
-            serving = _serving(joint, place, shelf, scene, needing=mine, alone=mine and len(asking) == 1)
+            serving = _serving(joint, place, shelf, scene, bounds, needing=mine, alone=mine and len(asking) == 1)
             if serving is not None:
                 shelf.serving.append(serving)
         found.append(shelf)
@@ -112,12 +119,16 @@ def _asked(joint: Joint, place: Place, adapter: str, sides: Sequence[Side], scen
     found = []
     for test in joint.tests:
         for roles in links(joint, test, place, adapter):
-            ready = prepare(joint, test, roles, sides, scene.fixed, scene.library) if scene.quick else None
+            ready = None
+            if scene.quick:
+                ready = prepare(joint, test, roles, sides, scene.fixed, scene.library, scene.memory)
             found.append(_Asked(test, roles, roles is place.roles, ready))
     return found
 
 
-def _serving(joint: Joint, place: Place, shelf: Shelf, scene: Scene, *, needing: bool, alone: bool) -> Serving | None:
+def _serving(
+    joint: Joint, place: Place, shelf: Shelf, scene: Scene, bounds: Bounds | None, *, needing: bool, alone: bool
+) -> Serving | None:
     """Return which adapters serve a joint, None if it never asks for one and none can harm it.
 
     ``alone``: no other joint at this slot asks for one, so where this one fits none is taken.
@@ -140,10 +151,13 @@ def _serving(joint: Joint, place: Place, shelf: Shelf, scene: Scene, *, needing:
     without = _asked(joint, place, "", sides, scene)
     through = _asked(joint, place, slot if slot == place.adapter else "", [*sides, between], scene)
     everything = tuple(range(2 + len(shelf.kinds)))
+    never = list(bounds.out(sides)) if bounds is not None else []
     for numbers in itertools.product(*(range(n) for n in sizes)):
+        if any(gone[numbers[p], numbers[q]] for p, q, gone in never):
+            out.rows[numbers] = everything
+            continue
         filled = filling(sides, numbers, scene)
         plain = _verdict(joint, without, filled, numbers, scene)
-        shelf.judged += 1
         if plain is not None and plain <= Verdict.NOT_KNOWN:
             plain = max(plain, Verdict(floor_of(sides, numbers)))
         if plain is not None and plain > Verdict.NEEDS_WORK:
@@ -155,12 +169,12 @@ def _serving(joint: Joint, place: Place, shelf: Shelf, scene: Scene, *, needing:
         good: dict[int, None] = {}
         for at, (value, there) in enumerate(offered):
             verdict = _verdict(joint, through, {**filled, slot: there}, (*numbers, at), scene)
-            shelf.judged += 1
             limit = Verdict.FITS if plain is Verdict.NEEDS_ADAPTER else (plain or Verdict.FITS)
             if (verdict is None and plain is not Verdict.NEEDS_ADAPTER) or (verdict is not None and verdict <= limit):
                 good[value] = None
         first = (UNPRICED,) if plain is Verdict.NEEDS_ADAPTER else (NONE, UNPRICED)
         out.rows[numbers] = (*first, *good)
+    shelf.judged += sum(one.ready.judged for one in (*without, *through) if one.ready is not None)
     if not needing and all(values == everything for values in out.rows.values()):
         return None
     return out
@@ -172,11 +186,22 @@ def _verdict(
     """Return the verdict on a joint, None if no test can be asked."""
     worst: Verdict | None = None
     for one in asked:
-        if all(one.roles[r] in filled for r in joint.roles_of(one.test)) and is_asked(one.test, one.roles, filled):
-            found = one.ready.verdict(numbers, {}) if one.ready is not None else None
-            if found is None:
-                found = judge(joint, one.test, one.roles, filled, scene.library).verdict
+        found = _one(joint, one, filled, numbers, scene)
+        if found is not None:
             if found is Verdict.NEEDS_ADAPTER and not one.plain:
                 found = Verdict.NO_FIT
             worst = found if worst is None else max(worst, found)
     return worst
+
+
+def _one(
+    joint: Joint, one: _Asked, filled: Mapping[str, Filled], numbers: Sequence[int], scene: Scene
+) -> Verdict | None:
+    def judged() -> Verdict:
+        return judge(joint, one.test, one.roles, filled, scene.library).verdict
+
+    if one.ready is not None:
+        return one.ready.verdict(numbers, filled, {}, judged)
+    if all(one.roles[r] in filled for r in joint.roles_of(one.test)) and is_asked(one.test, one.roles, filled):
+        return judged()
+    return None

@@ -6,18 +6,22 @@ the rule may change its mind: run once with the sum left open, the rule names ev
 
 from __future__ import annotations
 
-import bisect
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Final
 
+import numpy as np
+
 from catalog_schema.library import Library
 from solver.network.prepared import Prepared
 from solver.network.projection import Term, readings
+from solver.network.projection import number as as_number
+from solver.network.sums import Codes, Sums
 from solver.report import Verdict
-from solver.rules.figures import Fork, Num, Question, Tree
-from solver.rules.judging import Filled, beside_an_adapter, is_asked, judge, outcomes
+from solver.rules.branching import Fork, Question, Tree
+from solver.rules.figures import Num
+from solver.rules.judging import Filled, is_asked, judge, outcomes
 from solver.rules.registry import Given, Joint, Outcome, Place, Test
 
 LEVEL: Final = {Verdict.FITS: 0, Verdict.NEEDS_ADAPTER: 1, Verdict.NEEDS_WORK: 2, Verdict.NOT_KNOWN: 3}
@@ -62,29 +66,31 @@ class Asker:
 
         ``like`` is what is known of combinations that differ in one figure only; it learns from this one.
         """
-        values = sums.values
-        if not self.quick or self.plains or len(values) <= 8:
-            return self._told(name, values, list(range(len(values))), {})
+        if not self.quick or self.plains or len(sums.values) <= 8:
+            return self._told(name, sums, sums.apart(), {})
         if not self._asked(self.filled):
-            return self._told(name, values, [0] * len(values), {})
-        if like is None:
-            return self._told(name, values, _keys(sums, self.edges(name), Decimal(0), None), {})
-        if like.ratio is None:
+            return self._told(name, sums, np.zeros(len(sums.values), dtype=np.int64), {})
+        if like is not None and like.ratio is None:
             like.ratio = self._ratio(name, like)
             like.first, like.edges = like.value, self.edges(name)
-        if like.ratio == 0 or like.edges is None:
-            return self._told(name, values, _keys(sums, self.edges(name), Decimal(0), None), {})
-        shift = like.ratio * (like.value - like.first)
-        return self._told(name, values, _keys(sums, like.edges, shift, like.value), like.kept)
+        if like is not None and like.ratio and like.edges is not None:
+            codes = sums.codes(like.edges, like.ratio * (like.value - like.first))
+            return self._told(name, sums, codes, like.kept, like.value)
+        edges = self.edges(name)
+        return self._told(name, sums, sums.apart() if edges is None else sums.codes(edges), {})
 
-    def _told(self, name: str, values: Sequence[Term], keys: Sequence[object], kept: dict[object, int]) -> bytes:
-        out = bytearray()
-        for key, value in zip(keys, values, strict=True):
+    def _told(self, name: str, sums: Sums, codes: Codes, kept: dict[object, int], mine: Decimal | None = None) -> bytes:
+        """Return the level at each value, asked once for each code; ``mine``: the figure on which more may depend."""
+        different, first, place = np.unique(codes, return_index=True, return_inverse=True)
+        levels = bytearray()
+        for code, at in zip(different.tolist(), first.tolist(), strict=True):
+            value = sums.values[at]
+            key = code if code >= 0 else (value, mine)
             if key not in kept:
                 level = self.level({name: value})
                 kept[key] = NO if level is None else level
-            out.append(kept[key])
-        return bytes(out)
+            levels.append(kept[key])
+        return np.frombuffer(bytes(levels), dtype=np.uint8)[place].tobytes()
 
     def _ratio(self, name: str, like: Like) -> Decimal:
         """Return the factor of a figure beside a total, if both are only ever compared in one sum; else 0."""
@@ -115,24 +121,28 @@ class Asker:
 
     def _alone(self, filled: Mapping[str, Filled], totals: Mapping[str, Term]) -> int | None:
         self.judged += 1
-        test, roles = self.test, self.roles
-        if not self._asked(filled):
-            return 0
         if any(t.conflict for t in totals.values()):
-            return UNKNOWN
-        numbers = {n: _number(n, t) for n, t in totals.items()}
-        verdict = None
+            return UNKNOWN if self._asked(filled) else 0
+        found: Verdict | None
         if self.prepared is not None and filled is self.filled:
-            verdict = self.prepared.verdict(self.numbers, numbers)
-        if verdict is None:
-            if totals:
-                test = replace(test, parameters={**test.parameters, **{n: Given(v) for n, v in numbers.items()}})
-            result = judge(self.joint, test, roles, filled, self.library)
-            verdict = (result if roles == self.place.roles else beside_an_adapter(result)).verdict
+            found = self.prepared.verdict(self.numbers, filled, totals, lambda: self._judged(filled, totals))
+        else:
+            found = self._judged(filled, totals) if self._asked(filled) else None
+        if found is None:
+            return 0
+        between = self.roles != self.place.roles
+        verdict = Verdict.NO_FIT if between and found is Verdict.NEEDS_ADAPTER else found
         if verdict in LEVEL and self.joint.safety and any(t.weak for t in totals.values()):
             return UNKNOWN
         level = LEVEL.get(verdict)
         return None if level is None else max(level, self.floor)
+
+    def _judged(self, filled: Mapping[str, Filled], totals: Mapping[str, Term]) -> Verdict:
+        test = self.test
+        if totals:
+            given = {n: Given(as_number(n, t)) for n, t in totals.items()}
+            test = replace(test, parameters={**test.parameters, **given})
+        return judge(self.joint, test, self.roles, filled, self.library).verdict
 
     def _asked(self, filled: Mapping[str, Filled]) -> bool:
         needed = all(self.roles[r] in filled for r in self.joint.roles_of(self.test))
@@ -157,61 +167,6 @@ class Asker:
             at, reach = question.at / factor, question.reach / abs(factor)
             found |= {at - reach, at + reach}
         return sorted(found)
-
-
-@dataclass(slots=True)
-class Sums:
-    """The values of a total; those that are exact in order too: ``weak`` or not -> constants, and where they stand."""
-
-    values: Sequence[Term]
-    exact: dict[bool, tuple[list[Decimal], list[int]]] = field(default_factory=dict)
-    other: list[int] = field(default_factory=list)
-
-    @classmethod
-    def of(cls, values: Sequence[Term]) -> Sums:
-        """Return values put in order."""
-        out = cls(values)
-        exact: dict[bool, list[tuple[Decimal, int]]] = {}
-        for at, value in enumerate(values):
-            if value.missing or value.conflict or value.spread:
-                out.other.append(at)
-            else:
-                exact.setdefault(value.weak, []).append((value.constant, at))
-        for weak, found in exact.items():
-            found.sort()
-            out.exact[weak] = ([c for c, _ in found], [at for _, at in found])
-        return out
-
-
-def _keys(sums: Sums, edges: list[Decimal] | None, shift: Decimal, mine: Decimal | None) -> list[object]:
-    """Return for each value of a total a key; no comparison of the rule tells values of one key apart.
-
-    ``shift`` moves every edge down; ``mine`` is the figure on which a total that is missing may depend.
-    """
-    if edges is None:
-        return list(range(len(sums.values)))
-    keys: list[object] = [None] * len(sums.values)
-    for weak, (constants, places) in sums.exact.items():
-        begin = 0
-        for number, edge in enumerate(edges):
-            below = bisect.bisect_left(constants, edge - shift, begin)
-            above = bisect.bisect_right(constants, edge - shift, below)
-            for at in places[begin:below]:
-                keys[at] = (number, False, weak)
-            for at in places[below:above]:
-                keys[at] = (number, True, weak)
-            begin = above
-        for at in places[begin:]:
-            keys[at] = (len(edges), False, weak)
-    for at in sums.other:
-        value = sums.values[at]
-        if value.missing or value.conflict:
-            keys[at] = (value, mine)
-        else:
-            middle = value.constant + shift
-            low, high = middle - value.spread, middle + value.spread
-            keys[at] = (_cell(edges, low), _cell(edges, high), value.weak)
-    return keys
 
 
 @dataclass(slots=True)
@@ -252,20 +207,9 @@ def _takers(name: str, asked: Sequence[Question]) -> set[str]:
     return chosen
 
 
-def _cell(edges: Sequence[Decimal], value: Decimal) -> tuple[int, bool]:
-    at = bisect.bisect_left(edges, value)
-    return at, at < len(edges) and edges[at] == value
-
-
 def questions(tree: Tree[Outcome]) -> Iterator[Question]:
     """Yield every open comparison of a tree."""
     if isinstance(tree, Fork):
         yield tree.question
         yield from questions(tree.yes)
         yield from questions(tree.no)
-
-
-def _number(name: str, value: Term) -> Num:
-    if value.missing:
-        return Num.missing(name)
-    return Num.measured(name, value.constant, value.spread) if value.spread else Num(value.constant)

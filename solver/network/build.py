@@ -6,6 +6,7 @@ back as purchases. All variables are hidden: only purchases are counted, never t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -15,9 +16,10 @@ from catalog_schema.library import Library
 from catalog_schema.parts import Part
 from solver.engine.problem import NOTHING, Problem
 from solver.network import adapters
+from solver.network.bounds import Bounds
 from solver.network.candidates import Candidate, Candidates, collect, there
 from solver.network.filters import Filter
-from solver.network.tables import Scene, Table, TooManyCombinations, tabulate
+from solver.network.tables import Plan, Scene, Table, TooManyCombinations, plan, tabulate
 from solver.network.weaving import Bought, Weaver
 from solver.rules.evaluating import links
 from solver.rules.judging import Filled
@@ -103,8 +105,9 @@ def build(
             filling[slot].extend(shared)
     may_be_empty = frozenset(s for s in candidates.slots if s not in fitting.slots)
     scene = Scene(library, bicycle, filling, fixed, may_be_empty, asked.quick)
-    tables = [t for t in tabulated(scene) if t is not None]
     weaver = Weaver(candidates, filling, may_be_empty, asked.allow_unknown, leftovers=asked.leftovers)
+    bounds = Bounds({s: weaver.ways(s) for s in candidates.slots}) if asked.quick else None
+    tables = tabulated(scene, bounds)
     for table in tables:
         weaver.table(table)
     judged = sum(t.judged for t in tables)
@@ -116,7 +119,7 @@ def build(
             found = fitting.catalog.filling(slot)
             return [p for p in found if there(p, in_stock=asked.in_stock, within_days=asked.within_days)]
 
-        for shelf in adapters.shelves(tables, scene, frozenset(fitting.slots), stock):
+        for shelf in adapters.shelves(tables, scene, frozenset(fitting.slots), stock, bounds):
             weaver.shelf(shelf)
             judged += shelf.judged
     weaver.sold_settings(fitting.catalog.parts)
@@ -126,11 +129,19 @@ def build(
     return Network(problem, candidates, by_ident, judged, tables, weaver.bought, weaver.places, unknown_total)
 
 
-def tabulated(scene: Scene) -> Iterable[Table | None]:
-    """Judge every test of every joint at every place."""
+def tabulated(scene: Scene, bounds: Bounds | None = None) -> list[Table]:
+    """Judge every test of every joint at every place, in their order; those that rule out most cheaply come first."""
+    plans: list[Plan] = []
     for joint in JOINTS.values():
         for place in joint.places:
             adapter = place.adapter if scene.candidates.get(place.adapter) else ""
             for test in joint.tests:
                 for roles in links(joint, test, place, adapter):
-                    yield tabulate(joint, place, test, roles, scene)
+                    found = plan(joint, place, test, roles, scene)
+                    if found is not None:
+                        plans.append(found)
+    for found in sorted(plans, key=lambda p: (not p.teaches, math.prod(p.sizes))):
+        tabulate(found, scene, bounds)
+        if bounds is not None and found.teaches:
+            bounds.learn(found.table.sides, [numbers for numbers, _ in found.table.rows])
+    return [p.table for p in plans]

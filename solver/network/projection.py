@@ -16,6 +16,7 @@ from catalog_schema.figures import Known, Variant
 from catalog_schema.library import Library
 from catalog_schema.quantity import Choice, Measure
 from solver.network.candidates import Candidate
+from solver.rules.figures import Num
 from solver.rules.judging import Filled
 from solver.rules.registry import Read, Test
 from solver.rules.ways import Way
@@ -50,8 +51,8 @@ def side(
     ports: frozenset[str] = frozenset(),
 ) -> Side:
     """Return the side of a test in a slot: ``paths`` are the figures it reads there, ``ports`` those of its joint."""
-    wanted = frozenset(paths)
-    wanted |= {"material"} if any(p.endswith(".material") for p in wanted) else frozenset()
+    read = set(paths)
+    wanted = sorted(read | ({"material"} if any(p.endswith(".material") for p in read) else set()))
     out = Side(slot)
     index: dict[tuple[Seen, int, tuple[Seen, ...]], int] = {}
 
@@ -101,8 +102,8 @@ def _plainer(way: Way, slot: str, ports: frozenset[str]) -> Iterator[Way]:
                 yield replace(way, options=(*way.options[:at], (group, shipped), *way.options[at + 1 :]))
 
 
-def _seen(variant: Variant, wanted: frozenset[str]) -> tuple[tuple[str, Known], ...]:
-    return tuple(sorted(((k, v) for k, v in variant.items() if k in wanted), key=lambda kv: kv[0]))
+def _seen(variant: Variant, wanted: Sequence[str]) -> tuple[tuple[str, Known], ...]:
+    return tuple((k, variant[k]) for k in wanted if k in variant)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +125,13 @@ class Term:
         if missing:
             return Term(missing=True, conflict=conflict, weak=weak)
         return Term(self.constant + other.constant, self.spread + other.spread, False, conflict, weak)
+
+
+def number(name: str, value: Term) -> Num:
+    """Return a partial sum as a rule sees it."""
+    if value.missing:
+        return Num.missing(name)
+    return Num.measured(name, value.constant, value.spread) if value.spread else Num(value.constant)
 
 
 def term(reads: Iterable[Read], filled: Filled | None, library: Library) -> list[Term]:

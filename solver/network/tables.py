@@ -9,17 +9,19 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.library import Library
 from catalog_schema.quantity import Measure
-from solver.network.asking import NO, Asker, Like, Sums
+from solver.network.asking import NO, Asker, Like
+from solver.network.bounds import Bounds
 from solver.network.candidates import Candidate
-from solver.network.prepared import prepare
+from solver.network.prepared import Memory, Prepared, prepare
 from solver.network.projection import Side, Term, side, term
+from solver.network.sums import Sums
 from solver.rules.figures import Num
 from solver.rules.judging import Filled
 from solver.rules.registry import Given, Joint, Place, Read, Test, Total
@@ -47,7 +49,8 @@ class Table:
 
     A combination holds a number of each side, then a value of each total. Where there is one total it holds a profile
     in its place: ``profiles`` say at what level each value of the total is, ``NO`` where it does not fit; the level of
-    such a row is its mildest.
+    such a row is its mildest. Combinations of the sides in ``skipped`` are out by another test: nobody asked, and they
+    have no row; ``tell`` asks.
     """
 
     joint: Joint
@@ -58,10 +61,21 @@ class Table:
     rows: list[tuple[tuple[int, ...], int]] = field(default_factory=list)
     profiles: list[bytes] = field(default_factory=list)
     judged: int = 0
+    skipped: set[tuple[int, ...]] = field(default_factory=set)
+    tell: Callable[[tuple[int, ...]], list[tuple[tuple[int, ...], int]]] | None = None
 
     def reaches(self, level: int) -> bool:
         """Return whether some combination is at a level."""
         return any(found == level for _, found in self.rows) or any(level in p for p in self.profiles)
+
+    @property
+    def always_fits(self) -> bool:
+        """Whether the test has nothing to say: all fits that was asked about."""
+        if any(level for _, level in self.rows) or any(any(p) for p in self.profiles):
+            return False
+        ends = [] if self.profiles else [steps[-1].after for steps in self.sums]
+        asked = math.prod(len(s.kinds) for s in self.sides) - len(self.skipped)
+        return len(self.rows) == asked * math.prod(ends)
 
     @property
     def name(self) -> str:
@@ -84,65 +98,135 @@ class Scene:
     may_be_empty: frozenset[str] = frozenset()
     #: sums are judged once between two figures at which a rule may change its mind; off, at every value
     quick: bool = True
+    memory: Memory = field(default_factory=Memory)
 
     def kind(self, slot: str) -> str:
         """Return the record kind of a slot."""
         return self.bicycle.by_id[slot].kind
 
 
-def tabulate(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], scene: Scene) -> Table | None:
-    """Return the table of a test under a binding of roles, or None if a slot that it needs is not in question.
+@dataclass(slots=True)
+class Plan:
+    """A test about to be judged: the test without its wide totals, its sides, and the values of those totals."""
 
-    Raises:
-        TooManyCombinations: more than ``MOST_COMBINATIONS`` would have to be judged.
-    """
+    table: Table
+    staged: Test
+    roles: Mapping[str, str]
+    values: dict[str, list[Term]]
+
+    @property
+    def profiled(self) -> bool:
+        """Whether the one total is judged for all its values at once."""
+        return len(self.values) == 1
+
+    @property
+    def sizes(self) -> list[int]:
+        """How many kinds each side has, and how many values each total that is judged value by value."""
+        ends = [] if self.profiled else [len(v) for v in self.values.values()]
+        return [*(len(s.kinds) for s in self.table.sides), *ends]
+
+    @property
+    def teaches(self) -> bool:
+        """Whether others can learn from it which pairs are out."""
+        return not self.values and len(self.table.sides) <= 2
+
+
+def plan(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], scene: Scene) -> Plan | None:
+    """Return a test with all that it will be judged on, or None if a slot that it needs is not in question."""
     here = {**dict.fromkeys(scene.fixed, ()), **{s: c for s, c in scene.candidates.items() if c}}
     if not all(roles[r] in here for r in joint.roles_of(test)):
         return None
     staged, totals = _staged(test, roles, scene)
-    sides = sides_of(joint, place, [(staged, roles)], scene)
-    table = Table(joint, place, test, sides)
-    values: list[list[Term]] = []
+    table = Table(joint, place, test, sides_of(joint, place, [(staged, roles)], scene))
+    values: dict[str, list[Term]] = {}
     for name, total in totals.items():
-        steps, reached = _sum_steps(total, roles, scene)
+        steps, values[name] = _sum_steps(total, roles, scene)
         table.sums.append(steps)
-        values.append(reached)
         if not steps:
             raise TooManyCombinations(f"{table.name}: {name} sums nothing")
-    profiled = len(values) == 1
-    sizes = [*(len(s.kinds) for s in sides), *(() if profiled else (len(v) for v in values))]
+    return Plan(table, staged, roles, values)
+
+
+def tabulate(found: Plan, scene: Scene, bounds: Bounds | None = None) -> Table:
+    """Judge a test on every combination; those that are out by ``bounds`` are not asked about.
+
+    Raises:
+        TooManyCombinations: more than ``MOST_COMBINATIONS`` would have to be judged.
+    """
+    table, sizes = found.table, found.sizes
     if math.prod(sizes) > MOST_COMBINATIONS:
         raise TooManyCombinations(f"{table.name}: {math.prod(sizes)} combinations ({' x '.join(map(str, sizes))})")
-    names = list(totals)
-    known: dict[bytes, int] = {}
-    twins = _differing(staged, roles, sides) if profiled and scene.quick else None
-    likes: dict[object, Like] = {}
-    sums = Sums.of(values[0] if profiled else ())
-    ready = None
-    if scene.quick and roles == place.roles:
-        ready = prepare(joint, staged, roles, sides, scene.fixed, scene.library)
-    for numbers in itertools.product(*(range(len(s.kinds)) for s in sides)):
-        asker = Asker(joint, place, staged, roles, filling(sides, numbers, scene), scene.library, quick=scene.quick)
-        asker.floor, asker.prepared, asker.numbers = floor_of(sides, numbers), ready, numbers
-        asker.plains = [{**asker.filled, s.slot: p} for s, n in zip(sides, numbers, strict=True) for p in s.plains[n]]
-        if profiled:
-            like = None
-            if twins is not None and (twin := twins.alike[numbers[twins.at]]) is not None:
-                rest = (*numbers[: twins.at], *numbers[twins.at + 1 :], twin[0])
-                like = likes.setdefault(rest, Like(sides[twins.at].slot, twins.path))
-                like.value = twin[1]
-            levels = asker.profile(names[0], sums, like)
-            if any(level != NO for level in levels):
-                number = known.setdefault(levels, len(known))
-                table.rows.append(((*numbers, number), min(levels)))
+    judging = _Judging(found, scene)
+    out = list(bounds.out(table.sides)) if bounds is not None else []
+    for numbers in itertools.product(*(range(len(s.kinds)) for s in table.sides)):
+        if any(never[numbers[p], numbers[q]] for p, q, never in out):
+            table.skipped.add(numbers)
         else:
-            for ends in itertools.product(*(range(len(v)) for v in values)):
-                found = asker.level({n: v[i] for n, v, i in zip(names, values, ends, strict=True)})
-                if found is not None:
-                    table.rows.append(((*numbers, *ends), found))
-        table.judged += asker.judged
-    table.profiles = list(known)
+            table.rows += judging.rows(numbers)
+    table.profiles = list(judging.known)
+    table.tell = judging.rows
     return table
+
+
+class _Judging:
+    """One test on one combination after the other; what is learnt from one serves the next."""
+
+    def __init__(self, found: Plan, scene: Scene) -> None:
+        self.plan, self.scene, self.table = found, scene, found.table
+        joint, sides = found.table.joint, found.table.sides
+        self.known: dict[bytes, int] = {}
+        self.name = next(iter(found.values), "")
+        self.sums = Sums(found.values[self.name] if found.profiled else ())
+        self.reached = scene.memory.number(tuple(self.sums.values))
+        self.twins = _differing(found.staged, found.roles, sides) if found.profiled and scene.quick else None
+        self.likes: dict[object, Like] = {}
+        self.ready: Prepared | None = None
+        if scene.quick:
+            self.ready = prepare(joint, found.staged, found.roles, sides, scene.fixed, scene.library, scene.memory)
+
+    def rows(self, numbers: tuple[int, ...]) -> list[tuple[tuple[int, ...], int]]:
+        """Return the rows of one combination of the sides; none if it does not fit."""
+        table, sides = self.table, self.table.sides
+        before = self.ready.judged if self.ready is not None else 0
+        filled = filling(sides, numbers, self.scene)
+        asker = Asker(
+            table.joint, table.place, self.plan.staged, self.plan.roles, filled, self.scene.library, self.scene.quick
+        )
+        asker.floor, asker.prepared, asker.numbers = floor_of(sides, numbers), self.ready, numbers
+        asker.plains = [{**filled, s.slot: p} for s, n in zip(sides, numbers, strict=True) for p in s.plains[n]]
+        found = self._profile(asker, numbers) if self.plan.profiled else self._levels(asker, numbers)
+        table.judged += asker.judged if self.ready is None else self.ready.judged - before
+        return found
+
+    def _levels(self, asker: Asker, numbers: tuple[int, ...]) -> list[tuple[tuple[int, ...], int]]:
+        found = []
+        values = self.plan.values
+        for ends in itertools.product(*(range(len(v)) for v in values.values())):
+            level = asker.level({n: v[i] for (n, v), i in zip(values.items(), ends, strict=True)})
+            if level is not None:
+                found.append(((*numbers, *ends), level))
+        return found
+
+    def _profile(self, asker: Asker, numbers: tuple[int, ...]) -> list[tuple[tuple[int, ...], int]]:
+        kept = self.scene.memory.profiles
+        seen = (*self.ready.key(numbers), asker.floor, self.reached) if self.ready is not None else ()
+        levels = kept.get(seen) if seen and not asker.plains else None
+        if levels is None:
+            levels = asker.profile(self.name, self.sums, self._like(numbers))
+            if seen and not asker.plains:
+                kept[seen] = levels
+        if all(level == NO for level in levels):
+            return []
+        return [((*numbers, self.known.setdefault(levels, len(self.known))), min(levels))]
+
+    def _like(self, numbers: tuple[int, ...]) -> Like | None:
+        twins = self.twins
+        if twins is None or (twin := twins.alike[numbers[twins.at]]) is None:
+            return None
+        rest = (*numbers[: twins.at], *numbers[twins.at + 1 :], twin[0])
+        like = self.likes.setdefault(rest, Like(self.table.sides[twins.at].slot, twins.path))
+        like.value = twin[1]
+        return like
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,8 +290,15 @@ def _staged(test: Test, roles: Mapping[str, str], scene: Scene) -> tuple[Test, d
     totals = {n: p for n, p in test.parameters.items() if isinstance(p, Total)}
     if len(slots) <= 2 or not totals:
         return test, {}
-    kept = {n: Given(Num.missing(n)) if n in totals else p for n, p in test.parameters.items()}
-    return replace(test, parameters=kept), totals
+    wide = {n: p for n, p in totals.items() if _spreads(p, roles, scene)}
+    kept = {n: Given(Num.missing(n)) if n in wide else p for n, p in test.parameters.items()}
+    return replace(test, parameters=kept), wide
+
+
+def _spreads(total: Total, roles: Mapping[str, str], scene: Scene) -> bool:
+    """Return whether a total is summed over several slots; over one it is as good as a figure."""
+    slots = {roles[r.ref.partition(".")[0]] for r in total.reads}
+    return sum(bool(scene.candidates.get(s)) for s in slots) > 1
 
 
 def sides_of(joint: Joint, place: Place, asked: Iterable[tuple[Test, Mapping[str, str]]], scene: Scene) -> list[Side]:

@@ -101,6 +101,8 @@ class Weaver:
 
     def table(self, table: Table) -> None:
         """Add a table and the steps of its sums."""
+        if table.always_fits:
+            return
         if table.profiles:
             self._profiled(table)
             return

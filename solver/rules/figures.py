@@ -2,128 +2,26 @@
 
 A rule compares them as if they were plain values. Where a comparison cannot be decided because a figure is missing, or
 because a measurement straddles the edge, the comparison *forks*: the rule is run once for each answer. So a rule is
-written once, for known figures, and says nothing of missing ones. ``explore`` runs all branches and returns the tree of
-what may come out.
-
-A number is a linear form over missing and measured figures. Along a branch each form remembers the interval to which
-earlier answers confine it, so a branch never contradicts itself about one figure.
+written once, for known figures, and says nothing of missing ones. ``branching.explore`` runs all branches and returns
+the tree of what may come out. A number is a linear form over missing and measured figures.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final, Generic, TypeVar
 
-Zero: Final = Decimal(0)
-T = TypeVar("T")
+from solver.rules.branching import Branch, Interval, Question, Zero, running_branch
 
 
-@dataclass(slots=True)
-class _Interval:
-    """What is known of a form on this branch: from ``low`` to ``high``, ends open or closed, some points excluded."""
-
-    low: Decimal | None = None
-    high: Decimal | None = None
-    low_open: bool = False
-    high_open: bool = False
-    excluded: frozenset[Decimal] = frozenset()
-
-    def at_most(self, edge: Decimal, *, strict: bool) -> bool | None:
-        """Return whether every value is <= edge (< if strict), or None if some are and some are not."""
-        if self.high is not None and (
-            self.high < edge or (self.high == edge and (not strict or self.high_open or edge in self.excluded))
-        ):
-            return True
-        if self.low is not None and (
-            self.low > edge or (self.low == edge and (strict or self.low_open or edge in self.excluded))
-        ):
-            return False
-        return None
-
-    def equal(self, point: Decimal) -> bool | None:
-        """Return whether every value is the point (True), none is (False), or it is open (None)."""
-        if point in self.excluded:
-            return False
-        if self.low is not None and (self.low > point or (self.low == point and self.low_open)):
-            return False
-        if self.high is not None and (self.high < point or (self.high == point and self.high_open)):
-            return False
-        return True if self.low == self.high == point else None
-
-    def narrowed(self, edge: Decimal, *, below: bool, strict: bool) -> _Interval:
-        """Return the interval cut at the edge."""
-        if below:
-            return _Interval(self.low, edge, self.low_open, strict, self.excluded)
-        return _Interval(edge, self.high, strict, self.high_open, self.excluded)
-
-    def without(self, point: Decimal) -> _Interval:
-        """Return the interval less one point."""
-        return _Interval(self.low, self.high, self.low_open, self.high_open, self.excluded | {point})
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """An open comparison: the figures that leave it open, and the edge (of a single figure) or word at stake.
-
-    ``measured``: only resolution leaves it open. ``form`` was compared with ``at``, give or take ``reach`` if measured.
-    """
-
-    causes: tuple[str, ...]
-    edge: Decimal | str | None = None
-    measured: bool = False
-    form: tuple[tuple[str, Decimal], ...] = ()
-    at: Decimal = Zero
-    reach: Decimal = Zero
-
-
-@dataclass(slots=True)
-class Branch:
-    """One run of a rule: the answers to give, the answers given, and what they confine."""
-
-    script: tuple[bool, ...]
-    given: list[bool] = field(default_factory=list)
-    intervals: dict[tuple[tuple[str, Decimal], ...], _Interval] = field(default_factory=dict)
-    facts: dict[tuple[str, str], bool] = field(default_factory=dict)
-    pending: Question | None = None
-
-    def fork(self, question: Question) -> bool:
-        """Return the answer that the script gives here, or stop the run: the script ends."""
-        at = len(self.given)
-        if at >= len(self.script):
-            self.pending = question
-            raise _Undecided
-        answer = self.script[at]
-        self.given.append(answer)
-        return answer
-
-    def fact(self, key: tuple[str, str], causes: tuple[str, ...]) -> bool:
-        """Return whether a fact about missing words holds on this branch."""
-        if key not in self.facts:
-            self.facts[key] = self.fork(Question(causes, key[1]))
-        return self.facts[key]
-
-
-class _Undecided(Exception):
-    """The run met a comparison that its script does not answer."""
-
-
-_running: list[Branch] = []
-
-
-def _branch() -> Branch:
-    if not _running:
-        raise RuntimeError("a missing figure was compared outside a judgement")
-    return _running[-1]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(slots=True, eq=False)
 class Num:
     """A number: a constant, plus a linear form over figures that are missing or measured.
 
     ``terms`` pairs figure names with factors, sorted by name. A figure in ``spread`` was measured: it lies within that
-    distance of the value already contained in ``constant``.
+    distance of the value already contained in ``constant``. A number is never changed after it was made; it is not
+    declared frozen because a search makes millions, and a frozen one takes three times as long to make.
     """
 
     constant: Decimal
@@ -152,9 +50,11 @@ class Num:
         return self.constant if all(n in measured for n, _ in self.terms) else None
 
     def __add__(self, other: Num | Decimal | int) -> Num:
-        o = _num(other)
-        if not self.terms and not o.terms:
-            return Num(self.constant + o.constant)
+        o = other if type(other) is Num else _num(other)
+        if not o.terms:
+            return Num(self.constant + o.constant, self.terms, self.spread)
+        if not self.terms:
+            return Num(self.constant + o.constant, o.terms, o.spread)
         terms: dict[str, Decimal] = dict(self.terms)
         for name, factor in o.terms:
             terms[name] = terms.get(name, Zero) + factor
@@ -170,9 +70,9 @@ class Num:
         return self * -1
 
     def __sub__(self, other: Num | Decimal | int) -> Num:
-        o = _num(other)
-        if not self.terms and not o.terms:
-            return Num(self.constant - o.constant)
+        o = other if type(other) is Num else _num(other)
+        if not o.terms:
+            return Num(self.constant - o.constant, self.terms, self.spread)
         return self + o * -1
 
     def __rsub__(self, other: Decimal | int) -> Num:
@@ -180,6 +80,8 @@ class Num:
 
     def __mul__(self, factor: Decimal | int) -> Num:
         f = Decimal(factor)
+        if not self.terms:
+            return Num(self.constant * f)
         if f == 0:
             return Num(Zero)
         return Num(self.constant * f, tuple((n, c * f) for n, c in self.terms), self.spread)
@@ -190,21 +92,36 @@ class Num:
         return self * (Decimal(1) / Decimal(divisor))
 
     def __le__(self, other: Num | Decimal | int) -> bool:
-        return _at_most(self - _num(other), strict=False)
+        o = other if type(other) is Num else _num(other)
+        if not self.terms and not o.terms:
+            return self.constant <= o.constant
+        return _at_most(self - o, strict=False)
 
     def __lt__(self, other: Num | Decimal | int) -> bool:
-        return _at_most(self - _num(other), strict=True)
+        o = other if type(other) is Num else _num(other)
+        if not self.terms and not o.terms:
+            return self.constant < o.constant
+        return _at_most(self - o, strict=True)
 
     def __ge__(self, other: Num | Decimal | int) -> bool:
-        return _at_most(_num(other) - self, strict=False)
+        o = other if type(other) is Num else _num(other)
+        if not self.terms and not o.terms:
+            return self.constant >= o.constant
+        return _at_most(o - self, strict=False)
 
     def __gt__(self, other: Num | Decimal | int) -> bool:
-        return _at_most(_num(other) - self, strict=True)
+        o = other if type(other) is Num else _num(other)
+        if not self.terms and not o.terms:
+            return self.constant > o.constant
+        return _at_most(o - self, strict=True)
 
     def __eq__(self, other: object) -> bool:
-        if not isinstance(other, Num | Decimal | int):
+        if type(other) is not Num and not isinstance(other, _NUMBERS):
             return NotImplemented
-        return _equal(self - _num(other))
+        o = other if type(other) is Num else _num(other)
+        if not self.terms and not o.terms:
+            return self.constant == o.constant
+        return _equal(self - o)
 
     def __hash__(self) -> int:
         return hash((self.constant, self.terms))
@@ -215,11 +132,19 @@ class Num:
 
     def near(self, other: Num | Decimal | int, slack: Num | Decimal | int) -> bool:
         """Return whether the number differs from another by no more than ``slack``."""
-        return (self - _num(other)).within(-_num(slack), slack)
+        off, reach = self - other, _num(slack)
+        if not off.terms and not reach.terms:
+            return -reach.constant <= off.constant <= reach.constant
+        return off.within(-reach, reach)
+
+
+_NUMBERS = (Decimal, int)
 
 
 def _num(value: Num | Decimal | int) -> Num:
-    return value if isinstance(value, Num) else Num(Decimal(value))
+    if type(value) is Num:
+        return value
+    return Num(value if type(value) is Decimal else Decimal(value))  # type: ignore[arg-type]
 
 
 def _form(form: Num) -> tuple[tuple[tuple[str, Decimal], ...], Decimal, tuple[str, ...], bool]:
@@ -238,15 +163,15 @@ def _question(form: Num, causes: tuple[str, ...], measured: bool) -> Question:
     return Question(causes, at if alone else None, measured, key, at, reach)
 
 
-def _interval(branch: Branch, form: Num, key: tuple[tuple[str, Decimal], ...]) -> _Interval:
+def _interval(branch: Branch, form: Num, key: tuple[tuple[str, Decimal], ...]) -> Interval:
     """Return what is known of the terms of a form, the constant left out."""
     if key not in branch.intervals:
         spread = dict(form.spread)
         if all(n in spread for n, _ in key):
             reach = sum((abs(c) * spread[n] for n, c in key), Zero)
-            branch.intervals[key] = _Interval(-reach, reach)
+            branch.intervals[key] = Interval(-reach, reach)
         else:
-            branch.intervals[key] = _Interval()
+            branch.intervals[key] = Interval()
     return branch.intervals[key]
 
 
@@ -254,7 +179,7 @@ def _at_most(form: Num, *, strict: bool) -> bool:
     """Return whether ``form`` <= 0 (< 0 if strict) on this branch."""
     if not form.terms:
         return form.constant < 0 if strict else form.constant <= 0
-    branch = _branch()
+    branch = running_branch()
     key, scale, causes, measured = _form(form)
     interval = _interval(branch, form, key)
     edge = -form.constant / scale
@@ -276,14 +201,14 @@ def _at_most(form: Num, *, strict: bool) -> bool:
 def _equal(form: Num) -> bool:
     if not form.terms:
         return form.constant == 0
-    branch = _branch()
+    branch = running_branch()
     key, scale, causes, measured = _form(form)
     interval = _interval(branch, form, key)
     point = -form.constant / scale
     sure = interval.equal(point)
     if sure is None:
         sure = branch.fork(_question(form, causes, measured))
-        branch.intervals[key] = _Interval(point, point) if sure else interval.without(point)
+        branch.intervals[key] = Interval(point, point) if sure else interval.without(point)
     return sure
 
 
@@ -310,12 +235,12 @@ class WordFigure:
             if self.name == other.name:
                 return True
             first, second = sorted((self.name, other.name))
-            return _branch().fact((first, f"={second}"), (first, second))
+            return running_branch().fact((first, f"={second}"), (first, second))
         if not isinstance(other, str):
             return NotImplemented
         if self.word is not None:
             return self.word == other
-        branch = _branch()
+        branch = running_branch()
         if any(k[0] == self.name and held and k[1] != other for k, held in branch.facts.items() if k[1][:1] != "="):
             return False
         return branch.fact((self.name, other), (self.name,))
@@ -340,7 +265,7 @@ class LimitFigure:
     def not_printed(self) -> bool:
         """Whether somebody looked and the maker prints none."""
         if self.state == "not-stated":
-            return _branch().fact((self.name, "not-printed"), (self.name,))
+            return running_branch().fact((self.name, "not-printed"), (self.name,))
         return self.state == "not-printed"
 
 
@@ -354,47 +279,3 @@ class SpanFigure:
     def holds(self, number: Num) -> bool:
         """Return whether the number lies in the range; both ends are inside."""
         return number >= self.low and number <= self.high
-
-
-@dataclass(frozen=True, slots=True)
-class Leaf(Generic[T]):
-    """What a rule returns on one branch."""
-
-    outcome: T
-
-
-@dataclass(frozen=True, slots=True)
-class Fork(Generic[T]):
-    """A comparison that may come out either way."""
-
-    question: Question
-    yes: Tree[T]
-    no: Tree[T]
-
-
-Tree = Leaf[T] | Fork[T]
-
-MAX_BRANCHES: Final = 4096
-
-
-def explore(rule: Callable[[], T]) -> Tree[T]:
-    """Run a rule on every branch and return the tree of its outcomes; without open comparisons that is one leaf."""
-    budget = [MAX_BRANCHES]
-
-    def grow(script: tuple[bool, ...]) -> Tree[T]:
-        budget[0] -= 1
-        if budget[0] < 0:
-            raise RuntimeError("a rule forks without end")
-        branch = Branch(script)
-        _running.append(branch)
-        try:
-            return Leaf(rule())
-        except _Undecided:
-            if branch.pending is None:
-                raise RuntimeError("a rule swallowed an open comparison") from None
-            question = branch.pending
-        finally:
-            _running.pop()
-        return Fork(question, grow((*script, True)), grow((*script, False)))
-
-    return grow(())

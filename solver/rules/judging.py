@@ -18,7 +18,8 @@ from catalog_schema.library import Library
 from catalog_schema.quantity import Choice, Limit, Measure, Range, parse_limit, parse_range, parse_word
 from catalog_schema.records import RECORD_KINDS
 from solver.report import NO, ShownFigure, TestResult, Verdict
-from solver.rules.figures import Leaf, LimitFigure, Num, SpanFigure, Tree, WordFigure, Zero, explore
+from solver.rules.branching import Leaf, Tree, Zero, explore
+from solver.rules.figures import LimitFigure, Num, SpanFigure, WordFigure
 from solver.rules.registry import (
     AdapterPairs,
     Band,
@@ -175,7 +176,7 @@ def _judge_known(
         missing = tuple(_slot_ref(r.ref, roles) for r in clash)
         return TestResult(test.id, Verdict.NOT_KNOWN, DISAGREE, figures=shown, missing=missing, rows=rows)
     tree = outcomes(test, roles, known, filled, library)
-    result = _settle(test, _possible(tree, safety=joint.safety, by_hand=test.by_hand), shown, rows)
+    result = settled(joint, test, tree, shown, rows)
     if joint.safety and result.verdict < Verdict.NOT_KNOWN:
         weak = [r for r in rows if _weak(library, r) and (r not in _adapter_rows(test) or r in result.adapters)]
         if weak:
@@ -355,8 +356,11 @@ def _once(outcomes: Iterable[Outcome]) -> tuple[Outcome, ...]:
     return tuple(seen.values())
 
 
-def _settle(test: Test, possible: _Possible, shown: tuple[ShownFigure, ...], rows: tuple[str, ...]) -> TestResult:
-    """Return the result that follows from the verdicts still possible."""
+def settled(
+    joint: Joint, test: Test, tree: Tree[Outcome], shown: tuple[ShownFigure, ...] = (), rows: tuple[str, ...] = ()
+) -> TestResult:
+    """Return the result that follows from the verdicts still possible; figures from memory are not capped yet."""
+    possible = _possible(tree, safety=joint.safety, by_hand=test.by_hand)
     verdicts = possible.verdicts
     ordered = tuple(sorted(verdicts))
     mildest = min(possible.outcomes, key=lambda o: (o.verdict, possible.outcomes.index(o)))
