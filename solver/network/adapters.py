@@ -16,7 +16,7 @@ from catalog_schema.parts import Part
 from solver.network.bounds import Bounds
 from solver.network.prepared import Prepared, prepare
 from solver.network.projection import Side
-from solver.network.tables import Scene, Table, TooManyCombinations, filling, floor_of, sides_of
+from solver.network.tables import Scene, Table, TooManyCombinations, filling, floor_of, side_of, sides_of
 from solver.report import Verdict
 from solver.rules.evaluating import links
 from solver.rules.judging import Filled, is_asked, judge
@@ -136,6 +136,8 @@ def _serving(
     slot = shelf.slot
     sides = sides_of(joint, place, [(t, place.roles) for t in joint.tests], scene)
     sides = [s for s in sides if s.slot != slot]
+    if scene.candidates.get(slot):  # something that is bought anyway may fill it
+        sides.append(side_of(slot, (), scene))
     out = Serving(f"{joint.id}@{place.name} through {slot}", sides)
     sizes = [len(s.kinds) for s in sides]
     if not sides:
@@ -157,6 +159,9 @@ def _serving(
             out.rows[numbers] = everything
             continue
         filled = filling(sides, numbers, scene)
+        if slot in filled:
+            out.rows[numbers] = (NONE,)
+            continue
         plain = _verdict(joint, without, filled, numbers, scene)
         if plain is not None and plain <= Verdict.NOT_KNOWN:
             plain = max(plain, Verdict(floor_of(sides, numbers)))

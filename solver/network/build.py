@@ -136,12 +136,13 @@ def tabulated(scene: Scene, bounds: Bounds | None = None) -> list[Table]:
         for place in joint.places:
             adapter = place.adapter if scene.candidates.get(place.adapter) else ""
             for test in joint.tests:
-                for roles in links(joint, test, place, adapter):
-                    found = plan(joint, place, test, roles, scene)
-                    if found is not None:
-                        plans.append(found)
-    for found in sorted(plans, key=lambda p: (not p.teaches, math.prod(p.sizes))):
-        tabulate(found, scene, bounds)
-        if bounds is not None and found.teaches:
-            bounds.learn(found.table.sides, [numbers for numbers, _ in found.table.rows])
+                asked = [(roles, "") for roles in links(joint, test, place, adapter)]
+                if adapter in scene.may_be_empty and asked[0][0] is not place.roles:
+                    asked.append((place.roles, adapter))
+                found = (plan(joint, place, test, roles, scene, unless) for roles, unless in asked)
+                plans += [p for p in found if p is not None]
+    for one in sorted(plans, key=lambda p: (not p.teaches, math.prod(p.sizes))):
+        tabulate(one, scene, bounds)
+        if bounds is not None and one.teaches:
+            bounds.learn(one.table.sides, [numbers for numbers, _ in one.table.rows])
     return [p.table for p in plans]

@@ -107,12 +107,16 @@ class Scene:
 
 @dataclass(slots=True)
 class Plan:
-    """A test about to be judged: the test without its wide totals, its sides, and the values of those totals."""
+    """A test about to be judged: the test without its wide totals, its sides, and the values of those totals.
+
+    ``unless``: a slot beside the test; filled, the test is asked in another way and says nothing here.
+    """
 
     table: Table
     staged: Test
     roles: Mapping[str, str]
     values: dict[str, list[Term]]
+    unless: str = ""
 
     @property
     def profiled(self) -> bool:
@@ -131,20 +135,25 @@ class Plan:
         return not self.values and len(self.table.sides) <= 2
 
 
-def plan(joint: Joint, place: Place, test: Test, roles: Mapping[str, str], scene: Scene) -> Plan | None:
+def plan(
+    joint: Joint, place: Place, test: Test, roles: Mapping[str, str], scene: Scene, unless: str = ""
+) -> Plan | None:
     """Return a test with all that it will be judged on, or None if a slot that it needs is not in question."""
     here = {**dict.fromkeys(scene.fixed, ()), **{s: c for s, c in scene.candidates.items() if c}}
     if not all(roles[r] in here for r in joint.roles_of(test)):
         return None
     staged, totals = _staged(test, roles, scene)
-    table = Table(joint, place, test, sides_of(joint, place, [(staged, roles)], scene))
+    sides = sides_of(joint, place, [(staged, roles)], scene)
+    if unless:
+        sides.append(side_of(unless, (), scene))
+    table = Table(joint, place, test, sides)
     values: dict[str, list[Term]] = {}
     for name, total in totals.items():
         steps, values[name] = _sum_steps(total, roles, scene)
         table.sums.append(steps)
         if not steps:
             raise TooManyCombinations(f"{table.name}: {name} sums nothing")
-    return Plan(table, staged, roles, values)
+    return Plan(table, staged, roles, values, unless)
 
 
 def tabulate(found: Plan, scene: Scene, bounds: Bounds | None = None) -> Table:
@@ -189,6 +198,8 @@ class _Judging:
         table, sides = self.table, self.table.sides
         before = self.ready.judged if self.ready is not None else 0
         filled = filling(sides, numbers, self.scene)
+        if self.plan.unless and self.plan.unless in filled:
+            return self._whatever(numbers)
         asker = Asker(
             table.joint, table.place, self.plan.staged, self.plan.roles, filled, self.scene.library, self.scene.quick
         )
@@ -197,6 +208,14 @@ class _Judging:
         found = self._profile(asker, numbers) if self.plan.profiled else self._levels(asker, numbers)
         table.judged += asker.judged if self.ready is None else self.ready.judged - before
         return found
+
+    def _whatever(self, numbers: tuple[int, ...]) -> list[tuple[tuple[int, ...], int]]:
+        """Return the rows of a combination of which the test says nothing."""
+        values = self.plan.values.values()
+        if self.plan.profiled:
+            levels = bytes(len(self.sums.values))
+            return [((*numbers, self.known.setdefault(levels, len(self.known))), 0)]
+        return [((*numbers, *ends), 0) for ends in itertools.product(*(range(len(v)) for v in values))]
 
     def _levels(self, asker: Asker, numbers: tuple[int, ...]) -> list[tuple[tuple[int, ...], int]]:
         found = []
@@ -312,7 +331,7 @@ def sides_of(joint: Joint, place: Place, asked: Iterable[tuple[Test, Mapping[str
         for role in test.beside:
             if scene.candidates.get(roles[role]):
                 paths.setdefault(roles[role], set())
-    return [_side(s, p, scene, _ports(joint, place, s)) for s, p in paths.items()]
+    return [side_of(s, p, scene, _ports(joint, place, s)) for s, p in paths.items()]
 
 
 def _ports(joint: Joint, place: Place, slot: str) -> frozenset[str]:
@@ -321,7 +340,8 @@ def _ports(joint: Joint, place: Place, slot: str) -> frozenset[str]:
     return frozenset(ref[1] for ref in refs if place.roles.get(ref[0]) == slot)
 
 
-def _side(slot: str, paths: Iterable[str], scene: Scene, ports: frozenset[str] = frozenset()) -> Side:
+def side_of(slot: str, paths: Iterable[str], scene: Scene, ports: frozenset[str] = frozenset()) -> Side:
+    """Return a side that sees these figures of a slot."""
     empty = slot in scene.may_be_empty
     return side(slot, scene.kind(slot), paths, scene.candidates[slot], may_be_empty=empty, ports=ports)
 
@@ -336,7 +356,7 @@ def _sum_steps(total: Total, roles: Mapping[str, str], scene: Scene) -> tuple[li
     steps: list[SumStep] = []
     values = [Term()]
     for slot, reads in by_slot.items():
-        there = _side(slot, (r.ref.partition(".")[2] for r in reads), scene)
+        there = side_of(slot, (r.ref.partition(".")[2] for r in reads), scene)
         step = SumStep(there, before=len(values))
         index: dict[Term, int] = {}
         for before, value in enumerate(values):

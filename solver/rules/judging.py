@@ -38,9 +38,8 @@ FIGURE_MISSING = "figure-missing"
 DISAGREE = "name-and-measurement-disagree"
 FROM_MEMORY = "figure-from-memory"
 AT_THE_LIMIT = "at-the-limit"
-
-#: Reasons that the judge gives of its own accord, for any test.
 SECOND_ADAPTER = "second-adapter"
+#: Reasons that the judge gives of its own accord, for any test.
 JUDGE_REASONS = frozenset({FIGURE_MISSING, DISAGREE, FROM_MEMORY, AT_THE_LIMIT, SECOND_ADAPTER})
 
 
@@ -393,9 +392,8 @@ def settled(
         )
     own = next((o for o in possible.outcomes if o.verdict is Verdict.NOT_KNOWN), None)
     reason = own.reason if own is not None and not possible.causes else FIGURE_MISSING
-    return TestResult(
-        test.id, Verdict.NOT_KNOWN, reason, figures=shown, missing=possible.causes, rows=rows, possible=ordered
-    )
+    unknown = Verdict.NOT_KNOWN
+    return TestResult(test.id, unknown, reason, figures=shown, missing=possible.causes, rows=rows, possible=ordered)
 
 
 def _computed(outcome: Outcome) -> tuple[ShownFigure, ...]:
