@@ -6,7 +6,7 @@ In: a fitting list (see ``catalog_schema.fitting_list``), or words. Out: records
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from catalog_schema import bicycle as bicycles
@@ -106,6 +106,34 @@ def judged(found: Iterable[Finding]) -> list[Finding]:
     return [f for f in found if f.state == "judged"]
 
 
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """A list as it was judged: with which parts of shortlists (by slot, with the slot where each stands), and how."""
+
+    work: Trial
+    parts: dict[str, tuple[str, Part]]
+    findings: list[Finding]
+
+
+def judgement(fitting: FittingList, work: Trial | None = None) -> Judgement:
+    """Judge a list, once; ``work`` is the list as a trial, if there is one.
+
+    Raises:
+        InputFaults: no two listed parts meet.
+    """
+    work = work if work is not None else trial(fitting, libraries.load(), bicycles.load())
+    result = work.evaluation()
+    parts = _parts_of(fitting, result)
+    found = [
+        replace(f, labels=_labels(f, parts)) for f in sorted(result.findings, key=lambda f: _STATES.index(f.state))
+    ]
+    if not judged(found):
+        filled = [bicycles.load().by_id[s].words for s, state in fitting.slots.items() if state.parts]
+        listed = f"no two listed parts meet (listed: {', '.join(filled) or 'none'})"
+        raise InputFaults([Fault(fitting.title or "list", "", "nothing-meets", listed)])
+    return Judgement(work, parts, found)
+
+
 def check(fitting: FittingList, *, complete: bool = False, work: Trial | None = None) -> CheckReport:
     """Return whether the parts of a list go together, and what is missing from it.
 
@@ -117,18 +145,10 @@ def check(fitting: FittingList, *, complete: bool = False, work: Trial | None = 
     Raises:
         InputFaults: no two listed parts meet; or ``complete`` is asked of a list that names no kind of bicycle.
     """
-    work = work if work is not None else trial(fitting, libraries.load(), bicycles.load())
-    result = work.evaluation()
-    parts = parts_of(fitting, result)
-    found = [
-        replace(f, labels=_labels(f, parts)) for f in sorted(result.findings, key=lambda f: _STATES.index(f.state))
-    ]
-    if not judged(found):
-        filled = [bicycles.load().by_id[s].words for s, state in fitting.slots.items() if state.parts]
-        listed = f"no two listed parts meet (listed: {', '.join(filled) or 'none'})"
-        raise InputFaults([Fault(fitting.title or "list", "", "nothing-meets", listed)])
+    whole = judgement(fitting, work)
+    work, parts, found = whole.work, whole.parts, whole.findings
     shown = {f.joint for f in found if f.state in ("judged", "follows")}
-    shortlists = {s: result.chosen[s].label for s, state in fitting.slots.items() if state.state == "shortlist"}
+    shortlists = {s: parts[s][1].label for s, state in fitting.slots.items() if state.state == "shortlist"}
     open_slots = tuple(s for s, state in fitting.slots.items() if state.state == "open")
     return CheckReport(
         fitting.title,
@@ -217,7 +237,7 @@ def card(kind: str, question: str = "") -> CardReport:
     return pages.card(kind, question, libraries.load(), bicycles.load())
 
 
-def parts_of(fitting: FittingList, result: Evaluation) -> dict[str, tuple[str, Part]]:
+def _parts_of(fitting: FittingList, result: Evaluation) -> dict[str, tuple[str, Part]]:
     """Return slot -> the slot under which its part stands, and the part that the findings are about."""
     found = {}
     for slot, state in fitting.slots.items():

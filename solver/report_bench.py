@@ -137,14 +137,18 @@ class WorkStep:
 class BenchReport:
     """The answer to: what are the figures, and in which order is the work done?
 
-    ``check`` is the judgement of the same list; ``not_asked`` counts figures whose parts are not all on the list.
+    ``check`` is the judgement of the same list, without a look at the shelf; ``not_asked`` names figures that lack parts.
     """
 
-    title: str
     check: CheckReport
     figures: tuple[BenchFigure, ...]
     steps: tuple[WorkStep, ...] = ()
     not_asked: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+    @property
+    def title(self) -> str:
+        """What the list is called."""
+        return self.check.title
 
     @property
     def exit_code(self) -> int:
