@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final, Literal
 
@@ -266,7 +266,26 @@ def _pick(slot: str, value: object, place: str, catalog: Catalog, reader: Reader
             reader.faults.add("unknown-number", place, f"no part {shown(value)} for this slot", like)
             return None
         return part_or_none
+    if isinstance(value, dict) and "number" in value:
+        return _with_own_figures(slot, value, place, catalog, reader)
     return reader.inline(slot, value, place)
+
+
+def _with_own_figures(slot: str, value: Mapping[str, Any], place: str, catalog: Catalog, reader: Reader) -> Part | None:
+    """Return a part of the catalogue with figures that the list states over: a steerer that was cut, a depth as set."""
+    number = value["number"]
+    if not isinstance(number, str) or number not in {*catalog.parts, *catalog.models}:
+        known = sorted(n for n, p in catalog.parts.items() if slot in p.fills)
+        reader.faults.unknown(f"{place}.number", "number", number, known)
+        return None
+    part = _pick(slot, number, f"{place}.number", catalog, reader)
+    if part is None:
+        return None
+    own = reader.inline(slot, {k: v for k, v in value.items() if k != "number"}, place)
+    if own is None:
+        return None
+    fills = tuple({**old, **new} for old in part.fills[slot] for new in own.fills[slot])
+    return replace(part, fills={**part.fills, slot: fills})
 
 
 def _spread(

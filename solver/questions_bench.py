@@ -6,7 +6,10 @@ the figures are worked out with the settings, and the parts of shortlists, that 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from catalog_schema.fitting_list import FittingList
+from catalog_schema.parts import Part
 from solver import questions
 from solver.bench import every, order
 from solver.bench.working import Parts, work_out
@@ -28,7 +31,8 @@ def bench(fitting: FittingList) -> BenchReport:
     spoken_for = frozenset(s for s, state in fitting.slots.items() if state.state != "none")
     missing = fastenings.lacking(work.bicycle, figures, work.none, spoken_for)
     numbers = {slot: part.number for slot, (_, part) in chosen.items()}
-    parts = Parts(figures, numbers, work.library, {slot: home for slot, (home, _) in chosen.items()})
+    homes = {slot: home for slot, (home, _) in chosen.items()}
+    parts = Parts(figures, numbers, work.library, homes, _own(fitting, chosen))
     found, lacking = work_out(parts)
     return BenchReport(
         CheckReport(fitting.title, tuple(judged.findings), tuple(missing)),
@@ -36,3 +40,15 @@ def bench(fitting: FittingList) -> BenchReport:
         tuple(order.steps(parts)),
         tuple(lacking),
     )
+
+
+def _own(fitting: FittingList, chosen: Mapping[str, tuple[str, Part]]) -> frozenset[str]:
+    """Return the figures that the list states over those of parts of its catalogues."""
+    found = set()
+    for slot, (_, part) in chosen.items():
+        printed = fitting.catalog.parts.get(part.number)
+        if printed is None or printed is part:
+            continue
+        for now, before in zip(part.fills[slot], printed.fills.get(slot, ()), strict=False):
+            found |= {f"{slot}.{path}" for path, known in now.items() if before.get(path) != known}
+    return frozenset(found)

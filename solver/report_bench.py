@@ -137,7 +137,8 @@ class WorkStep:
 class BenchReport:
     """The answer to: what are the figures, and in which order is the work done?
 
-    ``check`` is the judgement of the same list, without a look at the shelf; ``not_asked`` names figures that lack parts.
+    ``check`` is the judgement of the same list, without a look at the shelf; ``not_asked`` names figures
+    that lack parts, or a choice that the list does not state.
     """
 
     check: CheckReport

@@ -115,6 +115,11 @@ LIST_FAULTS = [
     ("kind = 'hovercraft'\n[slots]\nstem = 'any'", "unknown-word", "kind"),
     ("slts = 1\n[slots]\nstem = 'any'", "unknown-word", ""),
     ("extras = ['X']\n[slots]\nstem = 'any'", "unknown-word", "extras"),
+    ("catalogs = ['shop.toml']\n[slots]\nstem = {number = 'ST-1-91'}", "unknown-word", "slots.stem.number"),
+    ("catalogs = ['shop.toml']\n[slots]\nstem = {number = 3}", "unknown-word", "slots.stem.number"),
+    ("catalogs = ['shop.toml']\n[slots]\nstem = {number = 'ST-1'}", "version-needed", "slots.stem.number"),
+    ("catalogs = ['shop.toml']\n[slots]\nstem = {number = 'HB-1'}", "wrong-slot", "slots.stem.number"),
+    ("catalogs = ['shop.toml']\n[slots]\nstem = {number = 'ST-1-90', clmp = {}}", "unknown-key", "slots.stem"),
     ("[slots]\nrear_hub = '12 by 142 sort of'", "unknown-word", "slots.rear_hub"),
 ]
 

@@ -10,7 +10,8 @@ class SeatTube(Port):
     """The frame's seat tube at its top, or the inside of a sleeve. ``outside_mm`` is what the collar goes round.
 
     ``joint_depth_mm`` is how far below the collar the lowest edge of the top tube joint lies; ``insertion_min_mm`` and
-    ``insertion_max_mm`` are the least and greatest depth of a post that the frame's maker prints.
+    ``insertion_max_mm`` are the least and greatest depth of a post that the frame's maker prints. ``length_mm`` is from
+    the middle of the bottom bracket to the top of the collar.
     """
 
     bore_mm: Figure = None
@@ -20,13 +21,15 @@ class SeatTube(Port):
     joint_depth_mm: Figure = None
     insertion_min_mm: Bound = None
     insertion_max_mm: Bound = None
+    length_mm: Figure = None
 
 
 class PostShaft(Port):
     """The part of a seatpost that goes into the frame, or the outside of a sleeve.
 
     ``mark_mm`` is from the lower end to the mark of the least depth; ``inserted_mm`` is how deep the post sits as set
-    up: the mechanic's choice, so what is asked of it is asked only once he has made it.
+    up: the mechanic's choice, so what is asked of it is asked only once he has made it. Of a dropper, ``travel_mm`` is
+    how far it goes down, ``least_out_mm`` from the lower edge of its own collar to the rails, fully out.
     """
 
     dia_mm: Figure = None
@@ -36,6 +39,8 @@ class PostShaft(Port):
     length_mm: Figure = None
     mark_mm: Bound = None
     inserted_mm: Figure = None
+    travel_mm: Figure = None
+    least_out_mm: Figure = None
     torque_nm: Bound = None
 
 
@@ -62,9 +67,15 @@ class SaddleHead(Port):
 
 
 class SaddleMount(Port):
-    """The underside of a saddle. The figures are of one rail where the jaws sit; ``material`` is that of the rails."""
+    """The underside of a saddle. The figures are of one rail where the jaws sit; ``material`` is that of the rails.
+
+    ``height_mm`` is from the middle of the rails to the top of the saddle. ``wanted_mm`` is the height that the rider
+    wants, from the middle of the bottom bracket to the top of the saddle.
+    """
 
     form: Word = None
     rail_width_mm: Figure = None
     rail_height_mm: Figure = None
     material: Word = None
+    height_mm: Figure = None
+    wanted_mm: Figure = None

@@ -130,6 +130,7 @@ class Figure:
     beside: tuple[str, ...] = ()
     apart: tuple[str, ...] = ()
     stated: tuple[str, ...] = ()
+    asked_if: tuple[str, ...] = ()
     lasting: bool = False
     caution: bool = False
 
@@ -177,6 +178,7 @@ def figure(
     beside: tuple[str, ...] = (),
     apart: tuple[str, ...] = (),
     stated: tuple[str, ...] = (),
+    asked_if: tuple[str, ...] = (),
     lasting: bool = False,
     caution: bool = False,
     **parameters: Parameter,
@@ -193,6 +195,7 @@ def figure(
         beside: roles that must be filled although none of their figures is read.
         apart: roles whose parts come put together if they are bought as one; then it does not arise (a built wheel).
         stated: it arises only if at least one of these figures is known: elsewhere nobody needs it.
+        asked_if: figures (``role.port.figure``) that must all be stated: a choice of the rider or the mechanic.
         lasting: what is done by it cannot be undone; it stands first on the sheet, and large.
         caution: its area's wording has a caution for it, which is always shown.
         **parameters: what the function reads, by parameter name.
@@ -206,7 +209,7 @@ def figure(
             raise TypeError(f"two figures are called {figure_id}")
         FIGURES[figure_id] = Figure(
             figure_id, places, work, dict(parameters), formula, dict(gives), remarks, dict(where or {}), beside,
-            apart, stated, lasting, caution,
+            apart, stated, asked_if, lasting, caution,
         )  # fmt: skip
         return work
 

@@ -24,13 +24,15 @@ class Parts:
     """What is on the bench: the figures of each filled slot (several variants: its name is ambiguous), and its number.
 
     A slot without a number was described on the list itself. ``homes`` gives the slot under which each part was bought:
-    that of a wheelset is the same for its hubs, rims and spokes.
+    that of a wheelset is the same for its hubs, rims and spokes. ``own`` names figures (``slot.port.figure``) that the
+    list states over those of a catalogue's part.
     """
 
     figures: Mapping[str, Sequence[Variant]]
     numbers: Mapping[str, str]
     library: Library
     homes: Mapping[str, str] = field(default_factory=dict)
+    own: frozenset[str] = frozenset()
 
     def apart(self, slots: Sequence[str]) -> bool:
         """Return whether parts were bought one by one, and do not come put together."""
@@ -63,7 +65,7 @@ class _Found:
 
 
 def work_out(parts: Parts) -> tuple[list[BenchFigure], list[tuple[str, tuple[str, ...]]]]:
-    """Return the figures, in the order of their declaration, and those not asked with the slots that they lack."""
+    """Return the figures, as declared, and those that are not asked, with the slots or choices that they lack."""
     found: list[BenchFigure] = []
     lacking: list[tuple[str, tuple[str, ...]]] = []
     for figure in FIGURES.values():
@@ -72,7 +74,11 @@ def work_out(parts: Parts) -> tuple[list[BenchFigure], list[tuple[str, tuple[str
             at = f"{figure.id}@{place.name}" if place.name else figure.id
             if absent:
                 lacking.append((at, absent))
-            elif _is_asked(figure, place, parts) and (worked := _at_place(figure, place, parts)) is not None:
+            elif not _is_asked(figure, place, parts):
+                continue
+            elif unsaid := tuple(r for ref in figure.asked_if if parts.known(r := _slot_ref(ref, place.roles)) is None):
+                lacking.append((at, unsaid))
+            elif (worked := _at_place(figure, place, parts)) is not None:
                 found.append(worked)
     return found, lacking
 
@@ -223,7 +229,7 @@ def _figure(name: str, read: Read, roles: Mapping[str, str], parts: Parts) -> _F
         return _Found(None, missing=ref, disagrees=True)
     if isinstance(first.value, Choice):
         return _Found(None, missing=ref if read.role != "confirming" else "")
-    number = parts.numbers.get(slot, "")
+    number = parts.numbers.get(slot, "") if ref not in parts.own else ""
     origin: Origin = "library" if first.row else "catalogue" if number else "list"
     plain: Any = first.value.value if isinstance(first.value, Measure) else first.value
     return _Found(plain, (Input(name, ref, first.value, origin, number, first.row or ""),))
