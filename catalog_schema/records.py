@@ -184,7 +184,7 @@ class Handlebar(Record):
     """A handlebar."""
 
     centre: front_end.BarCentre | None = None
-    ends: front_end.BarEnds | None = None
+    span: front_end.BarSpan | None = None
     controls: drivetrain_shifting.BarControls | None = None
     ends: front_end_cockpit.BarEnd | None = None
 

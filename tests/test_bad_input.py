@@ -119,7 +119,7 @@ LIST_FAULTS = [
     ("catalogs = ['shop.toml']\n[slots]\nstem = {number = 3}", "unknown-word", "slots.stem.number"),
     ("catalogs = ['shop.toml']\n[slots]\nstem = {number = 'ST-1'}", "version-needed", "slots.stem.number"),
     ("catalogs = ['shop.toml']\n[slots]\nstem = {number = 'HB-1'}", "wrong-slot", "slots.stem.number"),
-    ("catalogs = ['shop.toml']\n[slots]\nstem = {number = 'ST-1-90', clmp = {}}", "unknown-key", "slots.stem"),
+    ("catalogs = ['shop.toml']\n[slots]\nstem = {number = 'ST-1-90', clmp = {}}", "unknown-word", "slots.stem"),
     ("[slots]\nrear_hub = '12 by 142 sort of'", "unknown-word", "slots.rear_hub"),
 ]
 

@@ -136,8 +136,8 @@ class BarCentre(Port):
     torque_nm: Bound = None
 
 
-class BarEnds(Port):
-    """The two ends of a handlebar. ``width_mm`` is from end to end as sold, ``least_mm`` what its maker lets be left.
+class BarSpan(Port):
+    """How wide a handlebar is. ``width_mm`` is from end to end as sold, ``least_mm`` what its maker lets be left.
 
     ``wanted_mm`` is the width that the rider wants: his choice, so what is asked of it is asked only once it is stated.
     """

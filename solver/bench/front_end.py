@@ -203,12 +203,12 @@ def expander_length(form: str, plug: Decimal, stem: Decimal) -> Worked | None:
     formula="formula.bar-trim",
     gives={"each_side_mm": down("0.5"), "wanted_mm": None, "short_by_mm": None, "least_mm": None},
     remarks=("too-narrow", "below-makers-least", "ask-bar-maker", "as-sold"),
-    asked_if=("bar.ends.wanted_mm",),
+    asked_if=("bar.span.wanted_mm",),
     lasting=True,
     caution=True,
-    width=deciding("bar.ends.width_mm"),
-    wanted=deciding("bar.ends.wanted_mm"),
-    least=confirming("bar.ends.least_mm"),
+    width=deciding("bar.span.width_mm"),
+    wanted=deciding("bar.span.wanted_mm"),
+    least=confirming("bar.span.least_mm"),
 )
 def bar_trim(width: Decimal, wanted: Decimal, least: Limit | None) -> Worked:
     """How much of a bar is cut off each end for the width that the rider wants."""

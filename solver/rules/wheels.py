@@ -663,7 +663,7 @@ AXLE_IN_DROPOUT.step(
 AXLE_IN_DROPOUT.step(
     "axle-nuts",
     where={"axle.rod.form": ("nuts",)},
-    after=("axle-in",),
+    after=("axle-in", "chain-on"),
     before=("stem-torque", "quill-torque"),
     torques=(Torque("torque.axle-nuts", ("axle.rod.torque_nm",)),),
     tools=("wrench-15", "torque-wrench"),

@@ -209,12 +209,20 @@ def _notes(finding: Finding) -> list[str]:
             texts.append(words.sentence(f"with {words.listed(chosen)}"))
     if finding.through:
         texts.append(words.sentence(f"through the {words.listed([words.slot(s) for s in finding.through])}"))
-    texts += [words.sentence(store.remark(finding.joint, r)) for r in finding.remarks]
+    texts += [words.sentence(_remark(finding, r)) for r in finding.remarks]
     for kind in dict.fromkeys(a for t in finding.tests for a in t.adapters):
         row = libraries.load().rows.get(kind)
         if isinstance(row, AdapterKind):
             texts += [words.sentence(t) for t in (row.limits, row.caution) if t]
     return texts
+
+
+def _remark(finding: Finding, remark: str) -> str:
+    """Return the sentence of a remark, with the figures of the test that makes it; without them, the remark's name."""
+    template = store.remark(finding.joint, remark)
+    result = next(t for t in finding.tests if remark in t.remarks)
+    values = {f.name: words.figure(f) for f in result.figures}
+    return store.filled(template, stated(values)) or remark.replace("-", " ")
 
 
 def _other_tests(finding: Finding, deciding: TestResult, report: CheckReport) -> list[str]:
