@@ -89,16 +89,12 @@ def why(
         sys.stdout.write(machine.text("why", documents.why(report, sources=grounds)))
         raise typer.Exit(report.exit_code)
     from solver.render import remedies as screen
-    from solver.wording import answer
-    from solver.wording import customer as plain
     from solver.wording import remedies as told
 
     said = (
-        plain.answer(report.check)
-        if customer
-        else answer.answer(report.check, sources=sources, everything=bool(slots), full=full)
+        told.to_customer(report) if customer else told.why(report, full=full, sources=sources, everything=bool(slots))
     )
-    screen.show_why(told.why(report, full=full, customer=customer), said, full=full or sources)
+    screen.show_why(said, full=full or sources)
     raise typer.Exit(report.exit_code)
 
 
@@ -122,7 +118,7 @@ def swap(
 
         _write("swap", documents.swap(report))
     else:
-        from solver.wording import remedies as told
+        from solver.wording import exchanging as told
 
         _lines(told.swap(report, full=full, customer=customer), full=full)
     raise typer.Exit(report.exit_code)
@@ -146,7 +142,7 @@ def join(
 
         _write("join", documents.join(report))
     else:
-        from solver.wording import remedies as told
+        from solver.wording import bridging as told
 
         _lines(told.join(report, full=full, customer=customer), full=full)
     raise typer.Exit(report.exit_code)

@@ -301,7 +301,7 @@ def compare(before: FittingList, after: FittingList) -> CompareReport:
             continue
         shifts.append(Shift(finding_id, then, now))
     ranks = ("worse", "new", "better", "gone", "figures")
-    shifts.sort(key=lambda s: (ranks.index(s.direction), -_worst(s)))
+    shifts.sort(key=lambda s: (not s.is_bad, ranks.index(s.direction), -_worst(s)))
     order = bicycles.load().order
     slots = sorted({*before.slots, *after.slots}, key=order.__getitem__)
     changed = [(s, _what(before.slots.get(s)), _what(after.slots.get(s))) for s in slots]

@@ -13,7 +13,7 @@ from decimal import Decimal
 from catalog_schema.hints import Hint
 from catalog_schema.interface import AdapterKind
 from catalog_schema.source import Source
-from solver.report import CheckReport, Finding, JointPage, MissingPart, Offer, Verdict, exit_code
+from solver.report import YES, CheckReport, Finding, JointPage, MissingPart, Offer, Verdict, exit_code
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +57,9 @@ class Consequences:
 class Change:
     """A way to make a list go together, re-solved: ``edits`` (slot -> number) applied, it was judged again.
 
-    ``given_up`` are the picks that go, ``added`` slots that the list did not mention, ``extras`` numbers of small parts
-    to add to the list; ``exit_code`` is that of the changed list.
+    ``given_up`` are the picks that go, ``left`` the same with their numbers or labels; ``offers`` are the parts that
+    come, ``fills`` all slots of each. ``added`` are slots that the list did not mention, ``extras`` numbers of small
+    parts to add to the list; ``exit_code`` is that of the changed list.
     """
 
     given_up: tuple[str, ...]
@@ -69,6 +70,8 @@ class Change:
     exit_code: int = 0
     standing: tuple[str, ...] = ()
     consequences: Consequences = field(default_factory=Consequences)
+    fills: tuple[tuple[str, ...], ...] = ()
+    left: tuple[tuple[str, str], ...] = ()
 
     @property
     def price_minor(self) -> int | None:
@@ -258,6 +261,13 @@ class Shift:
         if self.before.rank == self.after.rank:
             return "figures"
         return "worse" if self.after.rank > self.before.rank else "better"
+
+    @property
+    def is_bad(self) -> bool:
+        """Whether the second list is worse off here: a worse verdict, or a joint judged anew that is no yes."""
+        return self.direction == "worse" or (
+            self.before is None and self.after is not None and self.after.verdict not in YES
+        )
 
 
 @dataclass(frozen=True, slots=True)

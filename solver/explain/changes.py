@@ -94,6 +94,8 @@ def resolved(was: Before, gone: Collection[Entry], come: Sequence[Entry], extras
         exit_code(verdicts),
         standing,
         consequences(was, gone, come, work, now),
+        tuple(e.slots for e in come),
+        tuple((e.slots[0], e.parts[0].number or e.parts[0].label) for e in gone),
     )
 
 
@@ -185,7 +187,9 @@ def of_proposal(was: Before, proposal: Proposal) -> Change | None:
         return whole
     chosen = {e.slots[0] for e in come if set(e.slots) & was.spoken_for}
     edits = {s: n for s, n in whole.edits.items() if s not in was.spoken_for}
-    return replace(whole, edits=edits, offers=tuple(o for o in whole.offers if o[0] not in chosen))
+    shown = [i for i, (slot, _) in enumerate(whole.offers) if slot not in chosen]
+    offers, fills = tuple(whole.offers[i] for i in shown), tuple(whole.fills[i] for i in shown)
+    return replace(whole, edits=edits, offers=offers, fills=fills)
 
 
 def smallest(

@@ -96,6 +96,11 @@ def body(said: Said, width: int, level: int) -> list[Row]:
     return rows
 
 
+def under(said: Said, width: int, *, full: bool) -> list[Row]:
+    """Return what stands under a head by itself: in full, or as much as a screen may show."""
+    return body(said, width, _FULL if full else _ON_SCREEN[-1])
+
+
 def everything(answer: Answer, width: int = WIDTH, *, full: bool = True) -> list[Row]:
     """Return the answer however long: in full, or only what is not a plain fit, with its sources."""
     rows = [Row(t, answer.bold) for t in wrap(answer.headline, width)]

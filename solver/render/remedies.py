@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, TextIO
 
 from solver.remedies import (
@@ -24,7 +25,7 @@ from solver.remedies import (
 from solver.render import layout, machine, terminal
 from solver.render.layout import LINES, Row
 from solver.report import Offer
-from solver.wording.answer import Answer
+from solver.wording.remedies import Told
 
 Json = dict[str, Any]
 
@@ -207,12 +208,13 @@ def rows(lines: Sequence[str], width: int) -> list[Row]:
     return found
 
 
-def show_why(lines: Sequence[str], answer: Answer, *, full: bool, stream: TextIO | None = None) -> None:
-    """Print the verdict, the reason and the changes, then the findings as far as the screen goes."""
+def show_why(told: Told, *, full: bool, stream: TextIO | None = None) -> None:
+    """Print the first sentence and why, what helps, then the findings as far as the screen goes."""
     out = stream or sys.stdout
     width = terminal.width_of(out)
-    mine = rows(lines, width)
-    top = len(layout.wrap(answer.headline, width))
+    answer = replace(told.rest, headline=told.lead.head)
+    top = len(layout.wrap(told.lead.head, width))
+    mine = [*layout.under(told.lead, width, full=full), *rows(told.lines, width)]
     if full:
         rest = layout.everything(answer, width)
     else:

@@ -6,6 +6,7 @@ are here, as far as the open catalogues know; what they do not know is said, nev
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from decimal import Decimal
 
 from solver.report import NO, CheckReport, Finding, Offer, Verdict
@@ -41,11 +42,23 @@ def answer(report: CheckReport) -> Answer:
         notes.append(words.sentence(f"still to choose: {', '.join(words.slot(s) for s in report.open_slots)}"))
     dangerous = worst is not None and (worst.verdict is Verdict.UNSAFE or worst.perhaps is not None)
     return Answer(
-        opening, tuple(_said(f, report) for f in shown), tuple(missing), tuple(notes), takes(report), bold=dangerous
+        opening, tuple(said(f, report) for f in shown), tuple(missing), tuple(notes), takes(report), bold=dangerous
     )
 
 
-def _said(finding: Finding, report: CheckReport) -> Said:
+def said(finding: Finding, report: CheckReport) -> Said:
+    """Return a judged finding in the customer's words."""
+    text = sentence_of(finding, report)
+    page = report.pages.get(finding.joint)
+    dangerous = finding.verdict is Verdict.UNSAFE or finding.perhaps is not None
+    if dangerous and page is not None and page.caution:
+        opening = "Unsafe" if finding.verdict is Verdict.UNSAFE else "Perhaps unsafe"
+        text = f"{opening}: {page.caution[0].lower()}{words.sentence(page.caution)[1:]} {words.sentence(text)}"
+    return Said(finding.id, words.sentence(text), (), bold=dangerous, red=finding.verdict in NO)
+
+
+def sentence_of(finding: Finding, report: CheckReport) -> str:
+    """Return what a finding says in the customer's words, without any caution."""
     result = finding.deciding
     test, reason = (result.test, result.reason) if result is not None else ("", "")
     sentence = store.of_reason(finding.joint, test, reason)
@@ -54,39 +67,37 @@ def _said(finding: Finding, report: CheckReport) -> Said:
         slot, group, option = finding.settings[0]
         settings = {"holder": words.slot(slot), "group": words.clean(group), "option": words.clean(option)}
     values = {"title": title(finding, report), **settings}
-    page = report.pages.get(finding.joint)
     if result is not None:
         values |= {role: words.slot(slot) for role, slot in roles_of(finding, result, report).items()}
     text = store.filled(sentence.get("customer", ""), values)
-    text = text or store.filled(store.common("customer")[finding.verdict.word], values) or ""
-    dangerous = finding.verdict is Verdict.UNSAFE or finding.perhaps is not None
-    if dangerous and page is not None and page.caution:
-        opening = "Unsafe" if finding.verdict is Verdict.UNSAFE else "Perhaps unsafe"
-        text = f"{opening}: {page.caution[0].lower()}{words.sentence(page.caution)[1:]} {words.sentence(text)}"
-    return Said(finding.id, words.sentence(text), (), bold=dangerous, red=finding.verdict in NO)
+    return text or store.filled(store.common("customer")[finding.verdict.word], values) or ""
 
 
 def takes(report: CheckReport) -> str:
     """Return the closing sentence: what it takes, what it costs, when."""
-    steps = []
-    judged = report.judged
+    found = steps(report)
+    return f"What it takes: {words.listed(found)}{_cost(report)}." if found else "What it takes: nothing more."
+
+
+def steps(report: CheckReport, without: Collection[Verdict] = ()) -> list[str]:
+    """Return what is still to do, place by place counted; verdicts that are told elsewhere are left out."""
+    found = []
+    judged = [f for f in report.judged if f.verdict not in without]
     wrong = sum(f.verdict in NO for f in judged)
     adapters = sum(f.verdict is Verdict.NEEDS_ADAPTER for f in judged)
     works = sum(f.verdict is Verdict.NEEDS_WORK for f in judged)
     unknown = sum(f.verdict is Verdict.NOT_KNOWN for f in judged)
     if wrong:
-        steps.append(f"another choice of part in {words.counted(wrong, 'place')}")
+        found.append(f"another choice of part in {words.counted(wrong, 'place')}")
     if adapters:
-        steps.append(words.counted(adapters, "small part in between", "small parts in between"))
+        found.append(words.counted(adapters, "small part in between", "small parts in between"))
     if works:
-        steps.append(words.counted(works, "job in the workshop", "jobs in the workshop"))
+        found.append(words.counted(works, "job in the workshop", "jobs in the workshop"))
     if unknown:
-        steps.append(f"{words.counted(unknown, 'question')} to settle by measuring or asking the maker")
+        found.append(f"{words.counted(unknown, 'question')} to settle by measuring or asking the maker")
     if report.missing:
-        steps.append(words.counted(len(report.missing), "part still to get", "parts still to get"))
-    if not steps:
-        return "What it takes: nothing more."
-    return f"What it takes: {words.listed(steps)}{_cost(report)}."
+        found.append(words.counted(len(report.missing), "part still to get", "parts still to get"))
+    return found
 
 
 def _cost(report: CheckReport) -> str:

@@ -90,6 +90,20 @@ def fact(
     return f"{title(finding, report)}: {reason}" + (f" ({'; '.join(shown)})" if shown else "")
 
 
+def fact_of(finding: Finding, report: CheckReport) -> str:
+    """Return what a finding says, both figures with their units."""
+    result = finding.deciding
+    if result is None:
+        return words.sentence(title(finding, report))
+    sentence = store.of_reason(finding.joint, result.test, result.reason)
+    return words.sentence(fact(finding, result, sentence, values_of(finding, result, report), report))
+
+
+def fact_line(finding: Finding, report: CheckReport) -> str:
+    """Return what a finding says, and its id."""
+    return f"{fact_of(finding, report)} ({finding.id})"
+
+
 def stated(values: dict[str, str]) -> dict[str, str]:
     """Return the values that are known, so that no sentence speaks of a figure that nobody stated."""
     return {k: v for k, v in values.items() if v != words.NOT_STATED}

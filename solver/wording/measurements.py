@@ -5,16 +5,17 @@ In: records of ``remedies``. Out: lines; what a line is pushed in by is kept by 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from solver.remedies import CompareReport, Meaning, Measurement, MeasureReport, Shift
 from solver.report import Verdict
 from solver.wording import answer, store, words
 from solver.wording import customer as plain
-from solver.wording.finding import label, title
-from solver.wording.remedies import fact_line
+from solver.wording.finding import fact_line, fact_of, label, title
 
 _SHIFTS_AT_MOST: Final = 7
+_RANGES_AT_MOST: Final = 3
 
 
 # -- measure ------------------------------------------------------------------------------------------------------
@@ -22,22 +23,18 @@ _SHIFTS_AT_MOST: Final = 7
 
 def measure(report: MeasureReport, *, full: bool = False, customer: bool = False) -> list[str]:
     """Return what to measure, in which order, and what the outcomes mean."""
-    if not report.measurements:
-        lines = [answer.headline(report.check) if not customer else plain.answer(report.check).headline]
-        if report.asking:
-            lines.append(_asking(report, customer=customer))
-        else:
-            lines.append("Nothing has to be measured.")
-        return lines
-    number = words.counted(report.worst, "measurement")
-    how = "at most" if report.exact else "about"
-    lines = [
-        f"{number[0].upper()}{number[1:]} settle it, {how}." if report.worst > 1 else "One measurement settles it."
-    ]
     if customer:
-        lines[0] = "We have to measure before we can say."
-        lines += [f"    {words.figure_name(m.ref)}" for m in report.measurements]
-        return lines
+        return _to_customer(report)
+    if not report.measurements:
+        told = [answer.headline(report.check)]
+        return [*told, _asking(report) if report.asking else "Nothing has to be measured."]
+    names = [_named(m) for m in report.measurements]
+    if report.worst == 1:
+        lines = [f"Measure {names[0]}: that alone settles whether it goes together."]
+    else:
+        first = words.listed(names[:3]) if len(names) <= 3 else f"{names[0]} first, then as below"
+        how = "at most" if report.exact else "about"
+        lines = [f"Measure {first}: {how} {words.counted(report.worst, 'measurement')} settle it."]
     if not report.exact:
         lines.append("More figures are missing than can be tried in every order, so fewer may do.")
     room = 20
@@ -48,7 +45,23 @@ def measure(report: MeasureReport, *, full: bool = False, customer: bool = False
             break
         room -= len(told)
         lines += told
-    return [*lines, *([_asking(report, customer=False)] if report.asking else [])]
+    return [*lines, *([_asking(report)] if report.asking else [])]
+
+
+def _to_customer(report: MeasureReport) -> list[str]:
+    """Return what has to be found out, without figures that only a workshop can take."""
+    if not report.measurements and not report.asking:
+        return [plain.answer(report.check).headline, "Nothing has to be measured."]
+    parts = list(dict.fromkeys(words.slot(m.ref.partition(".")[0]) for m in report.measurements))
+    lines = []
+    if parts:
+        lines.append(f"Before we can say whether it goes together, we have to measure the {words.listed(parts)}.")
+    if report.asking:
+        asked = list(dict.fromkeys(words.slot(s) for f in report.asking for s in f.slots))
+        also = "also " if parts else ""
+        lines.append(f"Before we can promise it, we {also}have to ask the makers about: {words.listed(asked)}.")
+    visit = "the bicycle, or the parts, in the workshop" if parts else "an answer from the makers"
+    return [*lines, f"What it takes: {visit}; nothing has to be bought for that."]
 
 
 def _measurement(number: int, one: Measurement, *, meanings: bool) -> list[str]:
@@ -59,10 +72,26 @@ def _measurement(number: int, one: Measurement, *, meanings: bool) -> list[str]:
     if hint.safety:
         lines.append(f"    {words.sentence(hint.safety)}")
     if meanings:
-        key = one.ref.partition(":")[0].rpartition(".")[2]
-        texts = [f"{_range(m, key)}: {_means(m)}" for m in one.meanings]
-        lines.append(f"    {'; '.join(texts)}.")
+        lines += [f"    {t}" for t in _outcomes(one)]
     return lines
+
+
+def _named(one: Measurement) -> str:
+    """Return a figure in a sentence: the bore of the seat tube (frame)."""
+    return f"the {one.hint.words} ({words.slot(one.ref.partition('.')[0])})"
+
+
+def _outcomes(one: Measurement) -> list[str]:
+    """Return what each outcome means, the best first; the outcome with the most ranges is all the rest."""
+    key = one.ref.partition(":")[0].rpartition(".")[2]
+    grouped: dict[Verdict | None, list[str]] = {}
+    for meaning in sorted(one.meanings, key=lambda m: 9 if m.verdict is None else int(m.verdict)):
+        grouped.setdefault(meaning.verdict, []).append(_range(meaning, key))
+    rest = max(grouped, key=lambda v: len(grouped[v]))
+    if len(grouped[rest]) > _RANGES_AT_MOST and len(grouped) > 1:
+        grouped[rest] = ["anything else"]
+        grouped[rest] = grouped.pop(rest)
+    return [words.sentence(f"{words.listed(r, 'or')}: {_means(v)}") for v, r in grouped.items()]
 
 
 def _range(meaning: Meaning, key: str) -> str:
@@ -79,19 +108,21 @@ def _range(meaning: Meaning, key: str) -> str:
     if high is None and low is not None:
         return f"{'over' if meaning.low_open else 'from'} {words.computed(low)}{unit}"
     if low is not None and high is not None:
+        if meaning.high_open:
+            return (
+                f"{'over' if meaning.low_open else 'from'} {words.computed(low)} and under {words.computed(high)}{unit}"
+            )
         return f"{'over ' if meaning.low_open else ''}{words.computed(low)} to {words.computed(high)}{unit}"
     return ""
 
 
-def _means(meaning: Meaning) -> str:
-    if meaning.verdict is None:
+def _means(verdict: Verdict | None) -> str:
+    if verdict is None:
         return "not settled by this alone"
-    return str(store.common("possible")[meaning.verdict.word])
+    return str(store.common("possible")[verdict.word])
 
 
-def _asking(report: MeasureReport, *, customer: bool) -> str:
-    if customer:
-        return "The maker has to be asked before we can promise it."
+def _asking(report: MeasureReport) -> str:
     return f"No measurement settles {words.listed([f.id for f in report.asking])}: ask the maker."
 
 
@@ -99,14 +130,14 @@ def _asking(report: MeasureReport, *, customer: bool) -> str:
 
 
 def compare(report: CompareReport, *, full: bool = False, customer: bool = False) -> list[str]:
-    """Return what changes from list to list."""
-    lines = [_balance(report)]
-    parts = [_slot_change(s, a, b) for s, a, b in report.slots]
+    """Return what changes from list to list: the worst news first, with the part that brings it."""
+    telling = [s for s in report.shifts if s.direction != "figures" or full]
+    lines = [_first(report, telling, customer=customer)]
+    parts = _slot_changes(report.slots)
     shown = parts if full else parts[:6]
-    if parts:
+    if parts and (len(parts) > 1 or not customer):
         more = f" and {len(parts) - len(shown)} more" if len(parts) > len(shown) else ""
         lines.append(f"Parts: {'; '.join(shown)}{more}.")
-    telling = [s for s in report.shifts if s.direction != "figures" or full]
     room = telling if full else telling[:_SHIFTS_AT_MOST]
     lines += [_shift(s, report, customer=customer) for s in room]
     if len(telling) > len(room):
@@ -115,27 +146,59 @@ def compare(report: CompareReport, *, full: bool = False, customer: bool = False
     beside = [f"{report.same} unchanged"]
     if quiet:
         beside.append(f"{quiet} with other figures and the same verdict")
-    lines.append(words.sentence(f"joints beside these: {', '.join(beside)}"))
-    return lines
+    balance = _balance(report)
+    return [*lines, words.joined([balance, words.sentence(f"joints beside these: {', '.join(beside)}")])]
 
 
 def _balance(report: CompareReport) -> str:
     counts = {d: sum(s.direction == d for s in report.shifts) for d in ("worse", "better", "new", "gone")}
-    texts = [
-        f"{n} {word}"
-        for word, n in (("worse", counts["worse"]), ("better", counts["better"]), ("judged anew", counts["new"]))
-        if n
-    ]
-    if counts["gone"]:
-        texts.append(f"{counts['gone']} no longer judged")
-    if not texts:
-        return "No joint has another verdict."
-    return words.sentence(f"from the first list to the second: {words.listed(texts)}")
+    named = (("worse", "worse"), ("better", "better"), ("new", "judged anew"), ("gone", "no longer judged"))
+    texts = [f"{counts[d]} {word}" for d, word in named if counts[d]]
+    return words.sentence(f"in the second list {words.listed(texts)}") if texts else ""
 
 
-def _slot_change(slot: str, before: str, after: str) -> str:
-    was, now = (words.clean(t) or "not mentioned" for t in (before, after))
-    return f"{words.slot(slot)} {was} to {now}"
+def _first(report: CompareReport, telling: Sequence[Shift], *, customer: bool) -> str:
+    """Return the first sentence: the part that makes the difference, what gets worse or better, what to do."""
+    if not telling:
+        return "Take either list: no joint has another verdict in the second."
+    foremost = telling[0]
+    told = foremost.after or foremost.before
+    side = report.after if foremost.after is not None else report.before
+    slots = set(told.slots) if told is not None else set()
+    causes = [(s, a, b) for s, a, b in report.slots if s in slots]
+    what = ""
+    if told is not None:
+        what = plain.sentence_of(told, side) if customer else fact_of(told, side)
+        what = f"{what[0].lower()}{what[1:]}".removesuffix(".")
+    with_it = words.listed([f"the {words.slot(s)}{'' if customer else f' {words.clean(b)}'}" for s, _, b in causes])
+    head = f"With {with_it} of the second list" if causes else "With the second list"
+    if foremost.is_bad:
+        verdict = "gets worse" if foremost.before is not None else "comes in that is no plain fit"
+        old = words.listed([f"the {words.slot(s)}{'' if customer else f' {words.clean(a)}'}" for s, a, _ in causes])
+        kept = all(a not in ("", "none", "any") for _, a, _ in causes)
+        advice = f", so stay with {old} of the first" if causes and kept else ""
+        return f"{head} a joint {verdict}{advice}: {what}."
+    match foremost.direction:
+        case "better":
+            return f"{head} a joint gets better, and none gets worse: {what}."
+        case "new":
+            return f"{head} a joint is judged that was not before, and none gets worse: {what}."
+        case "gone":
+            return f"{head} a joint is no longer judged, and none gets worse."
+    return "Take either list: no joint has another verdict in the second."
+
+
+def _slot_changes(slots: Sequence[tuple[str, str, str]]) -> list[str]:
+    """Return what is in each slot before and after; a set that fills several is told once."""
+    grouped: dict[tuple[str, str], list[str]] = {}
+    for slot, before, after in slots:
+        grouped.setdefault((before, after), []).append(words.slot(slot))
+    texts = []
+    for (before, after), names in grouped.items():
+        was, now = (words.clean(t) or "not mentioned" for t in (before, after))
+        named = words.listed(names) if len(names) <= 2 else f"{names[0]} and {len(names) - 1} places more"
+        texts.append(f"{named} {was} to {now}")
+    return texts
 
 
 def _shift(shift: Shift, report: CompareReport, *, customer: bool) -> str:
@@ -144,7 +207,7 @@ def _shift(shift: Shift, report: CompareReport, *, customer: bool) -> str:
         return ""
     side = report.after if shift.after is not None else report.before
     was = label(shift.before) if shift.before is not None else "not judged"
-    now = label(shift.after) if shift.after is not None else "not judged"
+    now = label(shift.after) if shift.after is not None else "no longer judged"
     head = f"{shift.direction.capitalize()}: {title(finding, side)}: {was}, then {now}"
     if customer:
         return f"{head}."
