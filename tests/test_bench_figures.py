@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+import copy
+import tomllib
 from decimal import Decimal
+from pathlib import Path
+from typing import Any
 
 import pytest
 
+from catalog_schema import bicycle, fitting_list, library
 from catalog_schema.quantity import Series, parse_series
+from solver import questions_bench
+from solver.bench import every
+from solver.bench.registry import FIGURES
+from solver.bench.working import Parts, work_out
 from solver.render import machine
+from solver.report import Verdict
+from solver.report_bench import BenchFigure, BenchReport
+from solver.rules.registry import Read
 from solver.wording import words
 
 # ------------------------------------------------------------------------------------------ numbers that a part has all
@@ -32,3 +44,139 @@ def test_they_are_printed_as_they_are_written() -> None:
     cogs = Series((Decimal(11), Decimal(13)))
     assert words.value_text(cogs, "cogs_teeth") == "11-13 teeth"
     assert machine.value(cogs) == [11, 13]
+
+
+# --------------------------------------------------------------------------------------------------- figures one by one
+
+
+def cases() -> list[dict[str, Any]]:
+    file = Path(__file__).parent / "cases" / "bench_figures.toml"
+    found: list[dict[str, Any]] = tomllib.loads(file.read_text(encoding="utf-8"), parse_float=Decimal)["case"]
+    return found
+
+
+CASES = cases()
+LIBRARY, BICYCLE = library.load(), bicycle.load()
+every.load()
+#: The areas whose figures are told here; the others have tests of their own.
+AREAS = ("wheels", "tyres", "drivetrain", "brakes")
+
+
+def worked(slots: dict[str, Any]) -> dict[str, BenchFigure]:
+    """The figures of some parts, by figure and place."""
+    read = fitting_list.read({"slots": slots}, "list", LIBRARY, BICYCLE)
+    figures = {slot: state.parts[0].fills[slot] for slot, state in read.slots.items() if state.parts}
+    return {f.at: f for f in work_out(Parts(figures, {}, LIBRARY))[0]}
+
+
+@pytest.mark.parametrize("case", CASES, ids=[c["id"] for c in CASES])
+def test_a_figure_comes_out_as_worked_by_hand(case: dict[str, Any]) -> None:
+    found = worked(case["slots"]).get(case["figure"])
+    if not case.get("arises", True):
+        assert found is None
+        return
+    assert found is not None
+    if "measure" in case:
+        assert (found.state, list(found.missing)) == ("measure", case["measure"])
+        return
+    assert found.state == "known"
+    assert {r.key: str(r.value) for r in found.results} == case["gives"]
+    assert list(found.remarks) + list(found.warnings) == case.get("remarks", []) + case.get("warnings", [])
+    if "grid" in case:
+        assert found.grid is not None
+        assert [["" if c is None else str(c) for c in line] for line in found.grid.lines] == case["grid"]
+
+
+def without(slots: dict[str, Any], ref: str) -> dict[str, Any] | None:
+    """The slots without one stated figure; None if it is not stated there."""
+    slot, port, name = ref.split(".")
+    left = copy.deepcopy(slots)
+    if name not in left.get(slot, {}).get(port, {}):
+        return None
+    del left[slot][port][name]
+    return left
+
+
+@pytest.mark.parametrize("case", [c for c in CASES if "gives" in c], ids=lambda c: c["id"])
+def test_each_deciding_figure_is_asked_for_when_it_is_gone(case: dict[str, Any]) -> None:
+    """One figure less: it is to be measured, or the figure no longer arises where nobody stated any of its inputs."""
+    name, _, at = case["figure"].partition("@")
+    one = FIGURES[name]
+    roles = next(p.roles for p in one.places if p.name == at)
+    for read in one.parameters.values():
+        if not isinstance(read, Read) or read.role == "confirming":
+            continue
+        role, _, path = read.ref.partition(".")
+        ref = f"{roles[role]}.{path}"
+        left = without(case["slots"], ref)
+        if left is None:
+            continue
+        found = worked(left).get(case["figure"])
+        assert found is None or (found.state, found.missing) == ("measure", (ref,)), ref
+        assert found is not None or len(one.stated) == 1, f"{ref} is gone, and nobody asks for it"
+
+
+def test_every_remark_and_every_result_has_a_case() -> None:
+    told = {(c["figure"].partition("@")[0], r) for c in CASES for r in (*c.get("remarks", ()), *c.get("warnings", ()))}
+    given = {(c["figure"].partition("@")[0], k) for c in CASES for k in c.get("gives", ())}
+    for one in FIGURES.values():
+        if one.area in AREAS:
+            assert {(one.id, r) for r in one.remarks} <= told, one.id
+            assert {(one.id, k) for k in one.gives} <= given, one.id
+
+
+def test_cases_are_told_apart_and_say_why() -> None:
+    assert len({c["id"] for c in CASES}) == len(CASES)
+    assert all(c["basis"] for c in CASES)
+    assert {c["figure"].partition("@")[0] for c in CASES} <= set(FIGURES)
+
+
+# --------------------------------------------------------------------------------------------------- whole bench sheets
+
+LISTS = Path(__file__).parent.parent / "sample_catalogs" / "lists"
+
+
+@pytest.fixture(scope="module", params=["bench-towpath", "bench-gantry"])
+def sheet(request: pytest.FixtureRequest) -> BenchReport:
+    return questions_bench.bench(fitting_list.load(LISTS / f"{request.param}.toml", LIBRARY, BICYCLE))
+
+
+def test_the_bench_lists_fit_and_need_no_measuring(sheet: BenchReport) -> None:
+    assert sheet.exit_code == 0
+    assert [f.at for f in sheet.figures if f.state == "measure"] == []
+    assert [f.at for f in sheet.figures if f.warnings] == []
+
+
+def test_the_bench_lists_show_every_kind_of_figure(sheet: BenchReport) -> None:
+    shown = {f.id for f in sheet.figures}
+    wanted = {
+        *("wheels.spoke-length", "wheels.dish", "wheels.rotor-line", "wheels.thru-axle"),
+        *("tyres.mounted-size", "tyres.room-beside", "tyres.pressure-ceiling", "tyres.tape", "tyres.valve"),
+        *("drivetrain.chain-length", "drivetrain.capacity", "drivetrain.gear-table", "drivetrain.chainline"),
+        *("drivetrain.shift-error", "drivetrain.cassette-rings"),
+        *("brakes.caliper-height", "brakes.rotor-wear", "brakes.bedding-in", "brakes.line-length"),
+    }
+    assert wanted <= shown
+
+
+def test_every_figure_names_formula_inputs_and_origin(sheet: BenchReport) -> None:
+    for one in sheet.figures:
+        assert one.formula in LIBRARY.rows
+        assert one.inputs, one.at
+        assert all(i.origin in ("list", "catalogue", "library", "assumed") for i in one.inputs)
+
+
+def test_the_sheet_spokes_fit_when_they_are_fed_back() -> None:
+    """Spokes of the lengths that the sheet names pass the joint that judges spoke lengths."""
+    path = LISTS / "bench-towpath.toml"
+    found = tomllib.loads(path.read_text(encoding="utf-8"), parse_float=Decimal)
+    found["catalogs"] = [str(path.parent / "../basin.toml")]
+    report = questions_bench.bench(fitting_list.read(found, "list", LIBRARY, BICYCLE))
+    for at, slot in (("front", "front_spokes"), ("rear", "rear_spokes")):
+        figure = next(f for f in report.figures if f.at == f"wheels.spoke-length@{at}")
+        lengths = {r.key: r.value for r in figure.results}
+        wire = {"left_length_mm": lengths["left_mm"], "right_length_mm": lengths["right_mm"]}
+        found["slots"][slot] = {"box": found["slots"][slot], "wire": wire}
+    fed = questions_bench.bench(fitting_list.read(found, "list", LIBRARY, BICYCLE))
+    judged = {f.joint: f.verdict for f in fed.check.judged if f.joint == "wheels.spoke-length"}
+    assert judged == {"wheels.spoke-length": Verdict.FITS}

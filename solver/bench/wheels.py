@@ -78,7 +78,7 @@ def _both(
     holes: Decimal,
     crosses: tuple[Decimal, Decimal],
 ) -> tuple[Decimal, Decimal]:
-    left, right = (spoke.length(rim, circles[i], offsets[i], hole, holes, crosses[i]) for i in (0, 1))
+    left, right = (spoke.unrounded(rim, circles[i], offsets[i], hole, holes, crosses[i]) for i in (0, 1))
     return left, right
 
 

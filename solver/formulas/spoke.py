@@ -1,6 +1,6 @@
 """How long a spoke has to be, and where a flange stands. Pure arithmetic; lengths in millimetres.
 
-In: exact decimals. Out: a decimal; the length of a spoke is rounded to a hundredth. The spoke is the third side of a
+In: exact decimals. Out: a decimal. The spoke is the third side of a
 triangle in space: from its hole in the flange to its nipple in the rim, turned by as many holes as it crosses other
 spokes, less half the hole that its bend sits in. Sources: "Spoke Length Calculation", pijin.co.uk/spokecalc.html, and
 the worked example of tristable.net/bike/spoke_length.txt. The thickness of the wire is left out; the stretch of wire
@@ -19,7 +19,18 @@ _HUNDREDTH: Final = Decimal("0.01")
 
 
 def length(rim: Decimal, circle: Decimal, offset: Decimal, hole: Decimal, spokes: Decimal, crosses: Decimal) -> Decimal:
-    """Return the length of a spoke on one side of a wheel.
+    """Return the length of a spoke on one side of a wheel, to a hundredth; the arguments are those of ``unrounded``.
+
+    >>> length(*map(Decimal, ("555", "58", "39", "2.6", "36", "3")))
+    Decimal('265.76')
+    """
+    return unrounded(rim, circle, offset, hole, spokes, crosses).quantize(_HUNDREDTH)
+
+
+def unrounded(
+    rim: Decimal, circle: Decimal, offset: Decimal, hole: Decimal, spokes: Decimal, crosses: Decimal
+) -> Decimal:
+    """Return the length of a spoke on one side of a wheel, for those who round it themselves.
 
     Args:
         rim: diameter over the spoke ends in the rim.
@@ -29,12 +40,12 @@ def length(rim: Decimal, circle: Decimal, offset: Decimal, hole: Decimal, spokes
         spokes: spokes of the whole wheel, half of them on each side.
         crosses: how many spokes of its side each one crosses.
 
-    >>> length(*map(Decimal, ("555", "58", "39", "2.6", "36", "3")))
-    Decimal('265.76')
+    >>> unrounded(*map(Decimal, ("600", "60", "0", "0", "32", "0")))
+    Decimal('270')
     """
     far, near = rim / 2, circle / 2
     squares = far * far + near * near + offset * offset - 2 * far * near * _turned(spokes, crosses)
-    return (squares.sqrt() - hole / 2).quantize(_HUNDREDTH)
+    return squares.sqrt() - hole / 2
 
 
 @lru_cache(maxsize=256)

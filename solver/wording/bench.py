@@ -17,6 +17,8 @@ from solver.wording import bench_work as work
 from solver.wording import store, words
 from solver.wording.finding import how_to_measure
 
+#: Places that tell figures of one kind apart; others only say which part is meant.
+_ENDS: Final = ("front", "rear")
 _ROUNDED: Final = {"nearest": "to the nearest", "up": "up to a full", "down": "down to a full"}
 
 
@@ -77,7 +79,7 @@ def _name(table: dict[str, Any], figure: BenchFigure) -> str:
 
 def _title(table: dict[str, Any], figure: BenchFigure) -> str:
     name = _name(table, figure)
-    return f"{figure.place} {name}" if figure.place else name
+    return f"{figure.place} {name}" if figure.place in _ENDS else name
 
 
 def _remark(table: dict[str, Any], remark: str, values: dict[str, str]) -> str:
