@@ -20,6 +20,7 @@ from catalog_schema.ports import (
     drivetrain,
     drivetrain_cranks,
     drivetrain_shifting,
+    drivetrain_single,
     front_end,
     front_end_cockpit,
     seating,
@@ -112,6 +113,8 @@ class Frame(Record):
     hanger: drivetrain_shifting.Hanger | None = None
     fd_mount: drivetrain_shifting.FrontMount | None = None
     fork_room: front_end_cockpit.ForkRoom | None = None
+    chain_adjuster: drivetrain_single.ChainAdjuster | None = None
+    guide_mount: drivetrain_single.GuideMount | None = None
     hose_way: front_end_cockpit.HoseWay | None = None
 
 
@@ -464,6 +467,18 @@ class Chain(Record):
     """A chain."""
 
     plates: drivetrain_shifting.ChainPlates | None = None
+
+
+class ChainTensioner(Record):
+    """A sprung arm that keeps a chain tight where no derailleur does."""
+
+    arm: drivetrain_single.TensionerArm | None = None
+
+
+class ChainGuide(Record):
+    """A guide that keeps the chain on its ring."""
+
+    foot: drivetrain_single.GuideFoot | None = None
 
 
 class FrontDerailleur(Record):

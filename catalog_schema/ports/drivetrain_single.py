@@ -1,0 +1,32 @@
+"""Ports of a chain without a derailleur: how it is tightened; and of guides that keep a chain on one ring."""
+
+from __future__ import annotations
+
+from catalog_schema.ports.base import Port
+from catalog_schema.quantity import Bound, Word
+
+
+class ChainAdjuster(Port):
+    """How a frame lets a chain be tightened without a derailleur: ``form`` is none where the wheel has one place."""
+
+    form: Word = None
+
+
+class TensionerArm(Port):
+    """A sprung arm that takes up the slack of a chain."""
+
+    form: Word = None
+
+
+class GuideMount(Port):
+    """The place for a chain guide on a frame."""
+
+    form: Word = None
+
+
+class GuideFoot(Port):
+    """How a chain guide is held, and the rings that it reaches round."""
+
+    form: Word = None
+    least_ring_teeth: Bound = None
+    largest_ring_teeth: Bound = None
