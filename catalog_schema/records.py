@@ -225,6 +225,13 @@ class SeatpostSleeve(Record):
     shaft: seating.PostShaft | None = None
 
 
+class DropperRemote(Record):
+    """The lever of a dropper post."""
+
+    drive: seating.RemoteDrive | None = None
+    mount: drivetrain_shifting.ShifterMount | None = None
+
+
 class SeatCollar(Record):
     """A seat collar."""
 

@@ -11,7 +11,7 @@ class SeatTube(Port):
 
     ``joint_depth_mm`` is how far below the collar the lowest edge of the top tube joint lies; ``insertion_min_mm`` and
     ``insertion_max_mm`` are the least and greatest depth of a post that the frame's maker prints. ``length_mm`` is from
-    the middle of the bottom bracket to the top of the collar.
+    the middle of the bottom bracket to the top of the collar; ``cable_port`` is whether a cable can come in from below.
     """
 
     bore_mm: Figure = None
@@ -22,14 +22,18 @@ class SeatTube(Port):
     insertion_min_mm: Bound = None
     insertion_max_mm: Bound = None
     length_mm: Figure = None
+    cable_port: Word = None
 
 
 class PostShaft(Port):
     """The part of a seatpost that goes into the frame, or the outside of a sleeve.
 
     ``mark_mm`` is from the lower end to the mark of the least depth; ``inserted_mm`` is how deep the post sits as set
-    up: the mechanic's choice, so what is asked of it is asked only once he has made it. Of a dropper, ``travel_mm`` is
-    how far it goes down, ``least_out_mm`` from the lower edge of its own collar to the rails, fully out.
+    up: the mechanic's choice, so what is asked of it is asked only once he has made it. So is ``wanted_out_mm``, from
+    the collar to the middle of the rails at the rider's height. Of a dropper, ``length_mm`` is fully out, ``travel_mm``
+    how far it goes down, ``least_out_mm`` from the lower edge of its own collar to the rails, fully out, ``below_mm``
+    what hangs under its lower end (actuator and bend of the cable), ``routing`` where cable or hose leaves, ``action``
+    what works it, ``cable_head`` the end at which the head of the cable sits.
     """
 
     dia_mm: Figure = None
@@ -41,6 +45,11 @@ class PostShaft(Port):
     inserted_mm: Figure = None
     travel_mm: Figure = None
     least_out_mm: Figure = None
+    wanted_out_mm: Figure = None
+    below_mm: Figure = None
+    routing: Word = None
+    action: Word = None
+    cable_head: Word = None
     torque_nm: Bound = None
 
 
@@ -79,3 +88,11 @@ class SaddleMount(Port):
     material: Word = None
     height_mm: Figure = None
     wanted_mm: Figure = None
+
+
+class RemoteDrive(Port):
+    """What the remote of a dropper post works by, where its cable's head sits, and which place on the bar it takes."""
+
+    action: Word = None
+    cable_head: Word = None
+    sits: Word = None

@@ -189,6 +189,62 @@ def post_room(mark: LimitFigure, frame_most: LimitFigure) -> Outcome:
     return fits()
 
 
+@SEATPOST_IN_SEAT_TUBE.test(
+    "below",
+    reasons={"runs-into-the-frame": Verdict.NO_FIT},
+    links=(),
+    asked_if=("post.shaft.inserted_mm", "post.shaft.below_mm"),
+    inserted=deciding("post.shaft.inserted_mm"),
+    below=deciding("post.shaft.below_mm"),
+    frame_most=limit("tube.seat_tube.insertion_max_mm", "function"),
+)
+def post_below(inserted: Num, below: Num, frame_most: LimitFigure) -> Outcome:
+    """What hangs under a dropper post goes into the frame as well; asked where the depth and that are stated."""
+    if frame_most.not_printed:
+        return fits("frame-prints-no-greatest-depth")
+    over = inserted + below - frame_most.number
+    return fits() if over <= 0 else no_fit("runs-into-the-frame", gap_mm=over)
+
+
+@SEATPOST_IN_SEAT_TUBE.test(
+    "height",
+    reasons={"too-tall-for-the-rider": Verdict.NO_FIT},
+    links=(),
+    asked_if=("post.shaft.wanted_out_mm", "post.shaft.least_out_mm"),
+    beside=("tube",),
+    wanted=deciding("post.shaft.wanted_out_mm"),
+    stack=deciding("post.shaft.least_out_mm"),
+)
+def post_height(wanted: Num, stack: Num) -> Outcome:
+    """Pushed in as far as it goes, a dropper post stands no higher than the rider sits; asked where both are stated."""
+    return fits() if stack <= wanted else no_fit("too-tall-for-the-rider", gap_mm=stack - wanted)
+
+
+@SEATPOST_IN_SEAT_TUBE.test(
+    "height-and-mark",
+    reasons={"mark-shows-at-this-height": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
+    links=(),
+    asked_if=("post.shaft.wanted_out_mm", "post.shaft.length_mm"),
+    asked_unless=("post.shaft.inserted_mm",),
+    beside=("tube",),
+    wanted=deciding("post.shaft.wanted_out_mm"),
+    length=deciding("post.shaft.length_mm"),
+    mark=limit("post.shaft.mark_mm", "safety"),
+    practice=trade_figure("seating.insertion"),
+)
+def height_and_mark(wanted: Num, length: Num, mark: LimitFigure, practice: Band) -> Outcome:
+    """At the rider's height enough of the post is left in the frame: what its mark asks, and 90 mm in any case.
+
+    Asked where height and length are stated and nobody has measured the depth.
+    """
+    left = length - wanted
+    if left < practice["least_mm"]:
+        return unsafe("mark-shows-at-this-height", left_mm=left)
+    if mark.not_printed:
+        return not_known("limit-not-printed")
+    return fits() if left >= mark.number else unsafe("mark-shows-at-this-height", left_mm=left)
+
+
 COLLAR_ON_SEAT_TUBE = joint(
     "seating.collar-on-seat-tube",
     "collar on seat tube",
@@ -328,6 +384,128 @@ def saddle_rails(
     if other.covers(rail_mm=rail_height, jaw_mm=jaw_height):
         return needs_adapter("rail-of-another-height", other.row)
     return no_fit("rail-of-another-height")
+
+
+DROPPER_CABLE = joint(
+    "seating.dropper-cable-in-frame",
+    "cable of the dropper post",
+    """
+    What meets: the cable or hose of a dropper post, and the way that the frame has for it.
+
+    Why it matters: a cable that leaves under the post has to come in through the frame.
+
+    What to do: a post with the cable at its head, or one without a cable, for a frame without a port.
+
+    Measure: look for a port, and whether the way past the bottom bracket is free.
+
+    Caution: never drill a frame for a cable; it may break there.
+    """,
+    place(post="seatpost", frame="frame"),
+)
+
+
+# Only a post with a cable says where it leaves; of a rigid post there is nothing to ask.
+@DROPPER_CABLE.test(
+    "way",
+    asked_if=("post.shaft.routing",),
+    reasons={"no-port": Verdict.NO_FIT},
+    routing=deciding("post.shaft.routing"),
+    port=deciding("frame.seat_tube.cable_port"),
+)
+def dropper_way(routing: WordFigure, port: WordFigure) -> Outcome:
+    """A cable that leaves under the post wants a port in the frame; asked of posts that say where it leaves."""
+    return no_fit("no-port") if routing == "internal" and port != "present" else fits()
+
+
+REMOTE_AND_POST = joint(
+    "seating.remote-and-post",
+    "remote and dropper post",
+    """
+    What meets: the lever of a dropper post, and the post that it works.
+
+    Why it matters: cable, hose and battery do not mix, and a cable has one head: it sits in the lever or in the post.
+
+    What to do: look where the head sits in the post, and take a lever that clamps the other end.
+
+    Measure: nothing; look at both.
+
+    Caution: a cable that slips leaves the saddle down. Try it before the first ride.
+    """,
+    place(remote="dropper_remote", post="seatpost"),
+)
+
+
+@REMOTE_AND_POST.test(
+    "action",
+    reasons={"actions-differ": Verdict.NO_FIT},
+    remote_action=deciding("remote.drive.action"),
+    post_action=deciding("post.shaft.action"),
+)
+def remote_action(remote_action: WordFigure, post_action: WordFigure) -> Outcome:
+    """Lever and post work by the same: cable, hose or battery."""
+    return fits() if remote_action == post_action else no_fit("actions-differ")
+
+
+# Where the head sits is seldom printed and settled by turning the cable round on most posts of today; so it is asked of
+# parts that state it, and not a question for each of the others.
+@REMOTE_AND_POST.test(
+    "head",
+    asked_if=("remote.drive.cable_head", "post.shaft.cable_head"),
+    reasons={"heads-differ": Verdict.NO_FIT},
+    remote_head=deciding("remote.drive.cable_head"),
+    post_head=deciding("post.shaft.cable_head"),
+)
+def cable_heads(remote_head: WordFigure, post_head: WordFigure) -> Outcome:
+    """Lever and post agree at which end the head of the cable sits; asked where both state it."""
+    return fits() if remote_head == post_head else no_fit("heads-differ")
+
+
+REMOTE_ON_BAR = joint(
+    "seating.remote-on-bar",
+    "dropper remote on the handlebar",
+    """
+    What meets: the band of a dropper remote, the handlebar, and the shift lever that may sit there.
+
+    Why it matters: a remote under the bar takes the place of the left shift lever; a band for flat bars does not close
+    on a drop bar.
+
+    What to do: with two or three rings take a remote over the bar; for drop bars one that is made for them.
+
+    Measure: the bar where the remote sits, with a caliper: 22.2 mm on flat bars, about 23.8 on drop bars.
+
+    Caution: a band that is forced open or overtightened cracks a carbon bar.
+    """,
+    place(remote="dropper_remote", bar="handlebar", shifter="front_shifter"),
+)
+
+
+@REMOTE_ON_BAR.test(
+    "band",
+    reasons={"band-too-tight": Verdict.NO_FIT, "band-too-wide": Verdict.NO_FIT},
+    asked_if=("remote.mount.clamp_mm", "bar.controls.dia_mm"),
+    clamp=deciding("remote.mount.clamp_mm"),
+    bar_dia=deciding("bar.controls.dia_mm"),
+    play=trade_figure("shifting.control-play"),
+)
+def remote_band(clamp: Num, bar_dia: Num, play: Band) -> Outcome:
+    """The band is as wide as the bar; asked where both are stated, as of shift levers."""
+    gap = clamp - bar_dia
+    if gap < -play["either_mm"]:
+        return no_fit("band-too-tight", under_mm=-gap)
+    return fits() if gap <= play["either_mm"] else no_fit("band-too-wide", over_mm=gap)
+
+
+@REMOTE_ON_BAR.test(
+    "room",
+    reasons={"place-taken": Verdict.NO_FIT},
+    sits=deciding("remote.drive.sits"),
+    shifter_form=deciding("shifter.mount.form"),
+)
+def remote_room(sits: WordFigure, shifter_form: WordFigure) -> Outcome:
+    """Under the bar sits either the remote or a left shift lever; asked where a front shifter is listed."""
+    if sits != "under-bar" or shifter_form == "bar-end":
+        return fits()
+    return no_fit("place-taken")
 
 
 # ------------------------------------------------------------------------------------------------------------ the work
