@@ -6,11 +6,11 @@ In: ``bicycle.toml`` of this package. Out: a ``Bicycle``. It knows slots and kin
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from functools import cache, cached_property
 from typing import Any
 
 from catalog_schema import tables
+from catalog_schema.lean import dataclass, field
 from catalog_schema.records import RECORD_KINDS, Record
 
 

@@ -12,12 +12,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 from catalog_schema import phrases
 from catalog_schema.faults import FaultList
 from catalog_schema.frozen import Unreadable
+from catalog_schema.lean import dataclass, field
 from catalog_schema.library import Library
 from catalog_schema.names import squeezed
 from catalog_schema.quantity import shown

@@ -6,7 +6,6 @@ In: one or more TOML files. Out: a ``Catalog``. All faults of all files are coll
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from pathlib import Path
 
 from catalog_schema import packed_catalog
@@ -14,6 +13,7 @@ from catalog_schema.bicycle import Bicycle
 from catalog_schema.deferred import Deferred
 from catalog_schema.faults import Fault, FaultList, InputFaults
 from catalog_schema.files import parse_toml, read_text
+from catalog_schema.lean import dataclass, field
 from catalog_schema.library import Library
 from catalog_schema.packed_catalog import PackedParts
 from catalog_schema.parts import Part

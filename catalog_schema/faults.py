@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 
+from catalog_schema.lean import dataclass, field
 from catalog_schema.quantity import printable, shown
 
 

@@ -7,8 +7,8 @@ ambiguous: the truth is then one of them, and nobody knows which.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from catalog_schema.lean import dataclass
 from catalog_schema.quantity import Value
 
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final, Literal
 
@@ -20,6 +19,7 @@ from catalog_schema.bicycle import Bicycle
 from catalog_schema.catalog import Catalog
 from catalog_schema.faults import Fault, FaultList, InputFaults, nearest
 from catalog_schema.files import parse_toml, read_text
+from catalog_schema.lean import dataclass, field, replace
 from catalog_schema.library import Library
 from catalog_schema.names import squeezed
 from catalog_schema.parts import Part

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from inspect import get_annotations
 from typing import Any, ClassVar, NoReturn, Self
 
+from catalog_schema.lean import dataclass
 from catalog_schema.quantity import shown
 
 Reads = Callable[[Any], Any]

@@ -6,10 +6,10 @@ a port kind. It knows how to measure and nothing of what fits.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 from catalog_schema import tables
+from catalog_schema.lean import dataclass
 from catalog_schema.library import AREAS
 from catalog_schema.ports.base import PORT_KINDS
 

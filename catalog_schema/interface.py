@@ -1,46 +1,31 @@
 """The rows of the interface library: what the trade calls a standard, a family, a usual figure, an adapter.
 
-In: tables of ``interfaces/*.toml``. Out: frozen rows, each with its grounds. A row of the library is the only place
-where a figure of the trade is written down; rules name rows, they hold no figures of their own.
+In: what ``interface_reading`` has read from ``interfaces/*.toml``. Out: frozen rows, each with its grounds. A row
+is the only place where a figure of the trade is written down; rules name rows, they hold no figures of their own.
 """
 
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Annotated, Any
+from typing import Any
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
-
+from catalog_schema.lean import dataclass, field
 from catalog_schema.records import PORT_KINDS
 from catalog_schema.source import Grounds
 
-RowId = Annotated[str, Field(pattern=r"^[a-z0-9]+(?:[.\-][a-z0-9]+)*$", max_length=60)]
 
-_GROUND_KEYS = tuple(Grounds.model_fields)
-
-
-class Row(BaseModel):
+@dataclass(frozen=True)
+class Row:
     """What every row has: an id, names, and why it is believed."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-
-    id: RowId
-    names: tuple[str, ...] = ()
+    id: str
     grounds: Grounds
-
-    @model_validator(mode="before")
-    @classmethod
-    def _gather_grounds(cls, raw: Any) -> Any:
-        if isinstance(raw, dict) and "grounds" not in raw:
-            rest = {k: v for k, v in raw.items() if k not in _GROUND_KEYS}
-            return {**rest, "grounds": {k: raw[k] for k in _GROUND_KEYS if k in raw}}
-        return raw
+    names: tuple[str, ...] = ()
 
 
-class Reading(BaseModel):
+@dataclass(frozen=True)
+class Reading:
     """A second figure that another source gives for the same thing; kept, never used to decide."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     figure: str
     value: str
@@ -48,6 +33,7 @@ class Reading(BaseModel):
     note: str = ""
 
 
+@dataclass(frozen=True)
 class Interface(Row):
     """A named fit of the trade. ``sides`` holds, for each port kind that it describes, the figures it settles.
 
@@ -56,52 +42,42 @@ class Interface(Row):
     """
 
     place: str = ""
-    sides: dict[str, dict[str, Any]]
-    tolerance: dict[str, Decimal] = {}
+    sides: dict[str, dict[str, Any]] = field(default_factory=dict)
+    tolerance: dict[str, Decimal] = field(default_factory=dict)
     readings: tuple[Reading, ...] = ()
 
-    @model_validator(mode="before")
-    @classmethod
-    def _gather_sides(cls, raw: Any) -> Any:
-        if isinstance(raw, dict) and "sides" not in raw:
-            rest = {k: v for k, v in raw.items() if k not in PORT_KINDS}
-            return {**rest, "sides": {k: v for k, v in raw.items() if k in PORT_KINDS}}
-        return raw
 
-
+@dataclass(frozen=True)
 class Family(Row):
     """A word that stands for a shape without published dimensions (a spline, a thread, a bolt pattern).
 
     ``of`` lists the figures (``port_kind.field``) that may hold the word; the word itself is the row's id.
     """
 
-    of: tuple[str, ...]
+    of: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
 class TradeFigure(Row):
     """A figure of the trade that belongs to no single part: a band, a usual depth, a torque, a practice.
 
     Values carry their unit in the key (``from_mm``, ``to_mm``, ``max_nm``, ``teeth``).
     """
 
-    title: str
-    values: dict[str, Decimal] = {}
+    title: str = ""
+    values: dict[str, Decimal] = field(default_factory=dict)
 
 
+@dataclass(frozen=True)
 class Table(Row):
     """A table of the trade with named columns, such as tyre widths on rim widths; an empty cell is None."""
 
-    title: str
-    columns: tuple[str, ...]
-    cells: tuple[tuple[Decimal | str | None, ...], ...]
-
-    @model_validator(mode="after")
-    def _rectangular(self) -> Table:
-        if any(len(r) != len(self.columns) for r in self.cells):
-            raise ValueError(f"every row of the table must have {len(self.columns)} cells")
-        return self
+    title: str = ""
+    columns: tuple[str, ...] = ()
+    cells: tuple[tuple[Decimal | str | None, ...], ...] = ()
 
 
+@dataclass(frozen=True)
 class AdapterKind(Row):
     """A kind of adapter that the trade knows. ``bridges`` is the joint whose gap it closes, ``slot`` where it goes.
 
@@ -109,8 +85,8 @@ class AdapterKind(Row):
     the rule calls bridgeable). ``effects`` are closed words that other joints and the bench sheet read.
     """
 
-    title: str
-    bridges: str
+    title: str = ""
+    bridges: str = ""
     slot: str = ""
     pairs: tuple[dict[str, Decimal | str], ...] = ()
     limits: str = ""
@@ -118,45 +94,18 @@ class AdapterKind(Row):
     effects: tuple[str, ...] = ()
 
 
-class Vocabulary(BaseModel):
-    """Plain words for a figure, with other spellings; they state no figure and need no source."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-
-    of: tuple[str, ...]
-    words: dict[str, tuple[str, ...]]
-
-
-class Phrase(BaseModel):
+@dataclass(frozen=True)
+class Phrase:
     """A form in which a figure is printed on a box, such as ``{holes}h``; braces hold names of figures of ``port``.
 
     On a side that stands for several parts a ``weak`` one waits until no other part understands the words.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-
     kinds: tuple[str, ...]
     port: str
     form: str
-    sets: dict[str, str] = {}
+    sets: dict[str, str] = field(default_factory=dict)
     weak: bool = False
-
-
-class AreaFile(BaseModel):
-    """One file of the library, as read."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-
-    source: dict[str, Any] = {}
-    interface: tuple[Interface, ...] = ()
-    family: tuple[Family, ...] = ()
-    figure: tuple[TradeFigure, ...] = ()
-    table: tuple[Table, ...] = ()
-    adapter: tuple[AdapterKind, ...] = ()
-    vocabulary: tuple[Vocabulary, ...] = ()
-    phrase: tuple[Phrase, ...] = ()
-    #: port kind -> figure -> the least and the greatest that it can be at all
-    plausible: dict[str, dict[str, tuple[Decimal, Decimal]]] = {}
 
 
 def fields_of(key: str) -> list[tuple[str, str]]:

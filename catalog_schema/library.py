@@ -8,19 +8,15 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache
 from importlib import resources
 from typing import Final, TypeVar
 
-from pydantic import ValidationError
-
 from catalog_schema.faults import FaultList, InputFaults
 from catalog_schema.frozen import Unreadable
 from catalog_schema.interface import (
     AdapterKind,
-    AreaFile,
     Family,
     Interface,
     Phrase,
@@ -29,6 +25,7 @@ from catalog_schema.interface import (
     TradeFigure,
     fields_of,
 )
+from catalog_schema.lean import dataclass, field
 from catalog_schema.names import squeezed
 from catalog_schema.quantity import NONE
 from catalog_schema.records import PORT_KINDS
@@ -140,6 +137,10 @@ class _Builder:
         self.faults: dict[str, FaultList] = {}
 
     def add_file(self, file: str, raw: Mapping[str, object]) -> None:
+        from pydantic import ValidationError
+
+        from catalog_schema.interface_reading import AreaFile
+
         faults = self.faults[file] = FaultList(f"{file}.toml")
         try:
             parsed = AreaFile.model_validate(raw)
@@ -148,7 +149,7 @@ class _Builder:
                 faults.add("bad-row", ".".join(map(str, problem["loc"])), problem["msg"])
             return
         for key, source in parsed.source.items():
-            self.sources[f"{file}:{key}"] = Source.model_validate(source)
+            self.sources[f"{file}:{key}"] = source
         groups: Iterable[Row] = (
             *parsed.interface,
             *parsed.family,

@@ -39,23 +39,23 @@ def pack(library: Library, made_from: str) -> str:
     out = LineWriter()
     index = {
         "rows": {r.id: (out.add(_fields(r)), type(r).__name__, library.file_of[r.id]) for r in library.rows.values()},
-        "sources": {key: out.add(dict(source)) for key, source in library.sources.items()},
+        "sources": {key: out.add(vars(source)) for key, source in library.sources.items()},
         "names": {
             kind: out.add({n: [r.id for r in rows] for n, rows in names.items()})
             for kind, names in library.by_name.items()
         },
         "words": {".".join(key): out.add(words) for key, words in library.words.items()},
         "bounds": {kind: out.add(figures) for kind, figures in library.bounds.items()},
-        "phrases": out.add([dict(p) for p in library.phrases]),
+        "phrases": out.add([vars(p) for p in library.phrases]),
     }
     return out.text(made_from, index)
 
 
 def _fields(row: Row) -> dict[str, Any]:
-    fields = dict(row)
-    fields["grounds"] = dict(row.grounds)
+    fields = dict(vars(row))
+    fields["grounds"] = vars(row.grounds)
     if isinstance(row, Interface):
-        fields["readings"] = [dict(r) for r in row.readings]
+        fields["readings"] = [vars(r) for r in row.readings]
     return fields
 
 
@@ -71,13 +71,13 @@ def unpack(text: str, made_from: str) -> Library | None:
         return Deferred(lines.value(line), lambda _, ids: [rows[i] for i in ids])
 
     def phrases() -> list[Phrase]:
-        return [Phrase.model_construct(**{**p, "kinds": tuple(p["kinds"])}) for p in lines.value(index["phrases"])]
+        return [Phrase(**{**p, "kinds": tuple(p["kinds"])}) for p in lines.value(index["phrases"])]
 
     words = {(kind, figure): line for key, line in index["words"].items() for kind, _, figure in [key.partition(".")]}
     return Library(
         rows,
         {row_id: file for row_id, (_, _, file) in index["rows"].items()},
-        Deferred(index["sources"], lambda _, line: Source.model_construct(**lines.value(line))),
+        Deferred(index["sources"], lambda _, line: Source(**lines.value(line))),
         Deferred(index["names"], names_of),
         Deferred(words, lambda _, line: lines.value(line)),
         Deferred(
@@ -89,12 +89,10 @@ def unpack(text: str, made_from: str) -> Library | None:
 
 def _row(kind: type[Row], fields: dict[str, Any]) -> Row:
     grounds = fields["grounds"]
-    fields["grounds"] = Grounds.model_construct(**{**grounds, "sources": tuple(grounds["sources"])})
+    fields["grounds"] = Grounds(**{**grounds, "sources": tuple(grounds["sources"])})
     fields["names"] = tuple(fields["names"])
     if kind is Interface:
-        fields["readings"] = tuple(
-            Reading.model_construct(**{**r, "sources": tuple(r["sources"])}) for r in fields["readings"]
-        )
+        fields["readings"] = tuple(Reading(**{**r, "sources": tuple(r["sources"])}) for r in fields["readings"])
     elif kind is Family:
         fields["of"] = tuple(fields["of"])
     elif kind is Table:
@@ -102,7 +100,7 @@ def _row(kind: type[Row], fields: dict[str, Any]) -> Row:
         fields["cells"] = tuple(tuple(c) for c in fields["cells"])
     elif kind is AdapterKind:
         fields["pairs"], fields["effects"] = tuple(fields["pairs"]), tuple(fields["effects"])
-    return kind.model_construct(**fields)
+    return kind(**fields)
 
 
 def read(texts: Mapping[str, bytes]) -> Library | None:

@@ -8,7 +8,6 @@ differs, it is not used, and the catalogue is read instead. The copy of ``shop.t
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from importlib import resources
 from pathlib import Path
@@ -16,6 +15,7 @@ from typing import Any, Final
 
 from catalog_schema.deferred import Deferred, Lines, LineWriter
 from catalog_schema.figures import Known, Variant
+from catalog_schema.lean import dataclass
 from catalog_schema.packed import fingerprint
 from catalog_schema.parts import Identity, Option, Part, Price, Settings
 from catalog_schema.quantity import Choice, Limit, Measure, Range, Series, Value
@@ -70,7 +70,7 @@ def unpack(text: str, source: str, file: str) -> PackedParts | None:
 
 
 def _part(part: Part) -> dict[str, Any]:
-    identity = {k: v for k, v in dict(part.identity).items() if v != _IDENTITY_DEFAULTS[k]}
+    identity = dict(part.identity.given)
     if part.identity.price is not None:
         identity["price"] = (part.identity.price.minor, part.identity.price.currency)
     whole: dict[str, Any] = {"is": identity, "fills": _variants(part.fills)}
@@ -81,20 +81,15 @@ def _part(part: Part) -> dict[str, Any]:
     return whole
 
 
-_IDENTITY_DEFAULTS: Final[Mapping[str, Any]] = {n: f.default for n, f in Identity.model_fields.items()}
-
-
 def _unpacked(raw: Mapping[str, Any], file: str) -> Part:
-    fields = {**_IDENTITY_DEFAULTS, **raw["is"]}
-    for whole_number in ("stock", "lead_days", "pack"):
-        fields[whole_number] = None if fields[whole_number] is None else int(fields[whole_number])
-    if fields["price"] is not None:
+    fields = dict(raw["is"])
+    for whole_number in {"stock", "lead_days", "pack"} & fields.keys():
+        fields[whole_number] = int(fields[whole_number])
+    if "price" in fields:
         minor, currency = fields["price"]
-        fields["price"] = Price.model_construct(minor=int(minor), currency=currency)
+        fields["price"] = Price(int(minor), currency)
     settings = tuple(_read_settings(group) for group in raw.get("settings", ()))
-    return Part(
-        Identity.model_construct(**fields), _read_variants(raw["fills"]), not raw.get("one_of", False), settings, file
-    )
+    return Part(Identity(**fields), _read_variants(raw["fills"]), not raw.get("one_of", False), settings, file)
 
 
 def _settings(group: Settings) -> dict[str, Any]:

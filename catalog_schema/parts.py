@@ -7,57 +7,105 @@ One part is one purchase, one price, one stock count, however many slots it fill
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
 from decimal import Decimal
-from typing import Annotated, Literal
-
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from typing import Final, Literal
 
 from catalog_schema.figures import Variant
+from catalog_schema.frozen import Frozen, Reads
+from catalog_schema.lean import dataclass, field
 from catalog_schema.quantity import decimal_of, shown
 
 Offer = Literal["as-shipped", "in-the-box", "sold", "not-sold", "not-stated"]
 
 _PRICE = re.compile(r"(\d+(?:[.,]\d{1,2})?)\s*([A-Z]{3})")
+_GTIN = re.compile(r"\d{8}|\d{12,14}")
 
 
-class Price(BaseModel):
+@dataclass(frozen=True, slots=True)
+class Price:
     """An amount in minor units (cents) of a currency."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    minor: int = Field(ge=0)
-    currency: str = Field(pattern=r"^[A-Z]{3}$")
+    minor: int
+    currency: str
 
 
-def parse_price(raw: object) -> object:
+def parse_price(raw: object) -> Price:
     """Read a price such as ``"45.90 EUR"``."""
+    match = _PRICE.fullmatch(raw.strip()) if isinstance(raw, str) else None
+    if match is None:
+        raise ValueError(f"expected a price such as '45.90 EUR', found {shown(raw)}")
+    return Price(int(decimal_of(match.group(1), "an amount") * 100), match.group(2))
+
+
+def _text(raw: object) -> str:
     if isinstance(raw, str):
-        match = _PRICE.fullmatch(raw.strip())
-        if match is None:
-            raise ValueError(f"expected a price such as '45.90 EUR', found {shown(raw)}")
-        minor = decimal_of(match.group(1), "an amount") * 100
-        return {"minor": int(minor), "currency": match.group(2)}
-    return raw
+        return raw
+    raise ValueError(f"expected text, found {shown(raw)}")
 
 
-class Identity(BaseModel):
+def _gtin(raw: object) -> str:
+    if isinstance(raw, str) and (not raw or _GTIN.fullmatch(raw)):
+        return raw
+    raise ValueError(f"expected a GTIN of 8 or 12 to 14 digits, as text, found {shown(raw)}")
+
+
+def _mass(raw: object) -> Decimal:
+    number = decimal_of(raw, "a mass in grams")
+    if number < 0:
+        raise ValueError(f"expected a mass that is not negative, found {shown(raw)}")
+    return number
+
+
+def _whole(least: int) -> Callable[[object], int]:
+    def read(raw: object) -> int:
+        if isinstance(raw, int) and not isinstance(raw, bool) and raw >= least:
+            return raw
+        raise ValueError(f"expected a whole number of at least {least}, found {shown(raw)}")
+
+    return read
+
+
+Gtin = str
+Pieces = int
+_READERS: Final[Mapping[str, Reads]] = {
+    "str": _text,
+    "Gtin": _gtin,
+    "Price | None": parse_price,
+    "Decimal | None": _mass,
+    "int | None": _whole(0),
+    "Pieces": _whole(1),
+}
+
+
+class Identity(Frozen):
     """Who made a part, what it is called, and what the shop knows of it. A missing price is not a price of 0."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     number: str = ""
     maker: str = ""
     model: str = ""
     version: str = ""
-    gtin: str = Field(default="", pattern=r"^(\d{8}|\d{12,14})?$")
-    price: Annotated[Price | None, BeforeValidator(parse_price)] = None
-    mass_g: Decimal | None = Field(default=None, ge=0)
-    stock: int | None = Field(default=None, ge=0)
-    lead_days: int | None = Field(default=None, ge=0)
-    pack: int = Field(default=1, ge=1)
+    gtin: Gtin = ""
+    price: Price | None = None
+    mass_g: Decimal | None = None
+    stock: int | None = None
+    lead_days: int | None = None
+    pack: Pieces = 1
     note: str = ""
+
+    @classmethod
+    def reader_of(cls, annotation: str) -> Reads:
+        """Return what reads a field."""
+        return _READERS[annotation]
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Identity) and self._told() == other._told()
+
+    def __hash__(self) -> int:
+        return hash(self._told())
+
+    def _told(self) -> tuple[object, ...]:
+        return tuple(getattr(self, name) for name in self.field_names())
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache, lru_cache
 from typing import Any, Final
 
 from catalog_schema.hints import hint
 from catalog_schema.interface import Phrase
+from catalog_schema.lean import dataclass
 from catalog_schema.library import Library
 from catalog_schema.names import tidied
 from catalog_schema.quantity import INSTRUMENTS, Choice, Limit, Measure, Range, parse_range

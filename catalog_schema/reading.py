@@ -6,22 +6,20 @@ In: raw tables, the library, the bicycle. Out: parts, with every fault noted und
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Final, TypeVar
-
-from pydantic import ValidationError
 
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import FaultList
 from catalog_schema.figures import Variant
 from catalog_schema.frozen import Frozen, Unreadable
+from catalog_schema.lean import dataclass
 from catalog_schema.library import Library
 from catalog_schema.parts import Identity, Option, Part, Settings
 from catalog_schema.quantity import shown
 from catalog_schema.records import RECORD_KINDS, Record
 from catalog_schema.resolve import variants
 
-IDENTITY_KEYS: Final = frozenset(Identity.model_fields) - {"number"}
+IDENTITY_KEYS: Final = frozenset(Identity.field_names()) - {"number"}
 PART_KEYS: Final = IDENTITY_KEYS | {"fills", "settings", "versions"}
 F = TypeVar("F", bound=Frozen)
 
@@ -75,7 +73,9 @@ class Reader:
         return self._part("", {**own, "fills": {slot: rest}}, place, fills_place=place)
 
     def _part(self, number: str, table: Mapping[str, Any], place: str, fills_place: str = "") -> Part | None:
-        identity = self._identity({**{k: v for k, v in table.items() if k in IDENTITY_KEYS}, "number": number}, place)
+        identity = self._frozen(
+            Identity, {**{k: v for k, v in table.items() if k in IDENTITY_KEYS}, "number": number}, place
+        )
         fills = table.get("fills")
         if not isinstance(fills, dict) or not fills:
             self.faults.add("missing-fills", place, "a part says which slot it fills, as [fills.<slot>]")
@@ -170,15 +170,6 @@ class Reader:
             if key not in keys:
                 self.faults.unknown(place, "key", key, keys)
         return {k: v for k, v in raw.items() if k in keys}
-
-    def _identity(self, raw: Mapping[str, Any], place: str) -> Identity | None:
-        try:
-            return Identity.model_validate(raw)
-        except ValidationError as error:
-            for problem in error.errors():
-                at = ".".join([place, *map(str, problem["loc"])])
-                self.faults.add("bad-figure", at, problem["msg"].removeprefix("Value error, "))
-            return None
 
     def _frozen(self, kind: type[F], raw: object, place: str) -> F | None:
         try:

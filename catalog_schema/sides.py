@@ -8,12 +8,12 @@ sides are (a frame means rear, a fork front), else where no side of its name is 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Any, Final
 
 from catalog_schema import slot_words
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import FaultList
+from catalog_schema.lean import dataclass, field
 from catalog_schema.library import Library
 from catalog_schema.names import squeezed
 from catalog_schema.parts import Part

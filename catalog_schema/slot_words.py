@@ -8,12 +8,12 @@ tokens, no joints.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Final
 
 from catalog_schema import boxline
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import FaultList
+from catalog_schema.lean import dataclass, field
 from catalog_schema.library import Library
 from catalog_schema.names import squeezed
 from catalog_schema.parts import Part

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from catalog_schema.lean import dataclass
 
 Basis = Literal["standard", "published", "common practice", "memory", "arithmetic"]
 Confidence = Literal["high", "medium", "low"]
@@ -13,24 +13,22 @@ Confidence = Literal["high", "medium", "low"]
 Seen = Literal["opened", "excerpt", "second-hand", "none"]
 
 
-class Source(BaseModel):
+@dataclass(frozen=True)
+class Source:
     """A page, a book or a standard that states a figure."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-
-    title: str = Field(min_length=3)
-    publisher: str = Field(min_length=2)
+    title: str
+    publisher: str
     url: str = ""
     year: str = ""
 
 
-class Grounds(BaseModel):
+@dataclass(frozen=True)
+class Grounds:
     """Why a figure of the library is believed. ``sources`` are ids of the same file's source table.
 
     ``searched`` tells, for a row from memory, what was looked for in vain.
     """
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     basis: Basis
     confidence: Confidence

@@ -6,10 +6,10 @@ In: nothing. Out: what ``searching`` answers with and what ``render`` and ``word
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
 
+from catalog_schema.lean import dataclass, field
 from solver.report import Finding, JointPage, Verdict
 
 

@@ -6,7 +6,6 @@ In: a fitting list (see ``catalog_schema.fitting_list``), or words. Out: records
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 
 from catalog_schema import bicycle as bicycles
@@ -17,6 +16,7 @@ from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import Fault, FaultList, InputFaults
 from catalog_schema.figures import Known, Variant
 from catalog_schema.fitting_list import FittingList
+from catalog_schema.lean import dataclass, replace
 from catalog_schema.library import Library
 from catalog_schema.parts import Part
 from solver.explain import fastenings, pages, shelf

@@ -6,7 +6,6 @@ In: fitting lists. Out: records of ``remedies``. Whatever is proposed was put in
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +16,7 @@ from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import Fault, FaultList, InputFaults
 from catalog_schema.fitting_list import FittingList, SlotState
 from catalog_schema.interface import AdapterKind
+from catalog_schema.lean import replace
 from catalog_schema.parts import Part
 from solver import questions
 from solver.explain import changes, conflicts, exchange, measuring, pages, shelf

@@ -7,11 +7,11 @@ can carry it out and judge the list again.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 
 from catalog_schema.hints import Hint
 from catalog_schema.interface import AdapterKind
+from catalog_schema.lean import dataclass, field
 from catalog_schema.source import Source
 from solver.report import YES, CheckReport, Finding, JointPage, MissingPart, Offer, Verdict, exit_code
 

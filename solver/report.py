@@ -6,13 +6,13 @@ They hold words of closed lists, figures and ids, never prose; ``wording`` makes
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import IntEnum
 from typing import Literal
 
 from catalog_schema.hints import Hint
 from catalog_schema.interface import AdapterKind, Row
+from catalog_schema.lean import dataclass, field
 from catalog_schema.quantity import Value
 from catalog_schema.source import Source
 

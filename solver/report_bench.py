@@ -5,10 +5,10 @@ They hold closed words, exact figures and ids, never prose; ``wording`` makes se
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from catalog_schema.lean import dataclass
 from catalog_schema.quantity import Value
 from solver.report import CheckReport, Verdict
 

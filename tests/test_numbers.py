@@ -55,8 +55,8 @@ def test_each_row_from_memory_says_what_was_searched() -> None:
 def _worse(known: Library, row_id: str) -> Library:
     """Return the library with one row remembered and no longer read."""
     row: Row = known.rows[row_id]
-    grounds = row.grounds.model_copy(update={"basis": "memory", "confidence": "medium", "seen": "none", "sources": ()})
-    return replace(known, rows={**known.rows, row_id: row.model_copy(update={"grounds": grounds})})
+    grounds = replace(row.grounds, basis="memory", confidence="medium", seen="none", sources=())
+    return replace(known, rows={**known.rows, row_id: replace(row, grounds=grounds)})
 
 
 def test_a_row_that_turns_out_to_be_remembered_takes_the_yes_away_where_someone_can_be_hurt() -> None:

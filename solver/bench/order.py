@@ -8,10 +8,10 @@ them too. Among steps that may come next the one declared first comes first, whi
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 import networkx as nx
 
+from catalog_schema.lean import dataclass
 from solver.bench.working import Parts, arises
 from solver.report_bench import StepTorque, WorkStep
 from solver.rules.registry import JOINTS, Joint, Place

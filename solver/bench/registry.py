@@ -26,11 +26,11 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from functools import cached_property
 from typing import Final, Literal
 
+from catalog_schema.lean import dataclass, field
 from solver.report_bench import Grid
 from solver.rules.registry import FromLibrary, Place, Read
 

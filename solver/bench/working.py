@@ -7,11 +7,11 @@ input that is missing, or that a name and a measurement contradict, blocks the f
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
 from catalog_schema.figures import Known, Variant
+from catalog_schema.lean import dataclass, field
 from catalog_schema.library import Library
 from catalog_schema.quantity import Choice, Limit, Measure, Value
 from solver.bench.registry import FIGURES, Assumed, Either, Figure, Parameter, Worked

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cache
 
 from catalog_schema.catalog import Catalog
 from catalog_schema.figures import Variant
 from catalog_schema.fitting_list import FittingList
+from catalog_schema.lean import dataclass, field, replace
 from catalog_schema.parts import Part
 from solver.explain import fastenings, shelf
 from solver.explain.conflicts import Things

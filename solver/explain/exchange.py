@@ -7,11 +7,11 @@ shelf, and why the rest falls through. A joint that does not fit whatever lies i
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
 from catalog_schema.fitting_list import FittingList
+from catalog_schema.lean import dataclass, replace
 from catalog_schema.parts import Part
 from catalog_schema.quantity import Limit, Measure
 from solver.explain import changes, pages, shelf

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Final
 
 from catalog_schema.hints import Hint, hint
+from catalog_schema.lean import dataclass, field, replace
 from catalog_schema.records import RECORD_KINDS
 from solver.explain.supposing import Cell, Given, cells_of, given_of, supposing
 from solver.explain.trial import Trial

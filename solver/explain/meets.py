@@ -8,8 +8,8 @@ settings of one part.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, field
 
+from catalog_schema.lean import dataclass, field
 from solver.explain.trial import Trial, signature
 from solver.report import Finding
 from solver.rules.evaluating import Entry

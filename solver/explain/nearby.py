@@ -12,9 +12,9 @@ out: whatever cures a red joint changes a part at it.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from typing import Final
 
+from catalog_schema.lean import dataclass, field, replace
 from catalog_schema.parts import Part
 from solver.explain.conflicts import Things
 from solver.explain.meets import Meets, TooFarError

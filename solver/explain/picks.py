@@ -7,9 +7,9 @@ it, whichever is milder: parts in between and stacked parts can cure a joint by 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
 from functools import cache
 
+from catalog_schema.lean import dataclass, field, replace
 from solver.explain import conflicts
 from solver.explain.conflicts import Things
 from solver.explain.trial import Trial

@@ -7,8 +7,8 @@ judged by the rules: the candidate was put on the list as it stands.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
+from catalog_schema.lean import replace
 from catalog_schema.parts import Part
 from solver.builds import Purchase, Refused
 from solver.explain import pages

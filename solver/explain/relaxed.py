@@ -8,12 +8,12 @@ proposal: whoever shows it has the rules judge it first.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.catalog import Catalog
 from catalog_schema.fitting_list import FittingList, SlotState
+from catalog_schema.lean import dataclass, field, replace
 from catalog_schema.library import Library
 from catalog_schema.parts import Identity, Part, Price
 from solver.engine.costs import Objective
@@ -253,4 +253,4 @@ def _own(part: Part, entry: Entry, bicycle: Bicycle) -> Part:
     currency = part.identity.price.currency if part.identity.price is not None else "EUR"
     mine = {"price": Price(minor=0, currency=currency), "stock": 1_000_000, "lead_days": 0}
     fills = {s: part.fills[s] for s in bicycle.order if s in entry.slots and s in part.fills}
-    return replace(part, identity=part.identity.model_copy(update=mine), fills=fills, together=True)
+    return replace(part, identity=part.identity.with_fields(**mine), fills=fills, together=True)

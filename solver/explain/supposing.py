@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from decimal import Decimal
 from typing import Final
 
 from catalog_schema.figures import Known, Variant
+from catalog_schema.lean import replace
 from catalog_schema.parts import Part
 from catalog_schema.quantity import Limit, Measure, Range
 from solver.explain.trial import Trial

@@ -7,9 +7,9 @@ put in here and judged by the same rules as the list itself.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 
 from catalog_schema.bicycle import Bicycle
+from catalog_schema.lean import dataclass, field, replace
 from catalog_schema.library import Library
 from catalog_schema.parts import Part
 from solver.report import Finding

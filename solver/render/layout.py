@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
+from catalog_schema.lean import dataclass
 from solver.wording.answer import Answer
 from solver.wording.finding import Said
 

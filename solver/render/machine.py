@@ -192,15 +192,15 @@ def rows(report: RowsReport) -> Json:
 def row(found: Row, report: RowsReport) -> Json:
     """Return one row of the library with its sources."""
     whole: Json = {"id": found.id, "type": type(found).__name__, "area": report.areas.get(found.id, "")}
-    whole |= {k: _plain(v) for k, v in found if k not in ("id", "grounds")}
-    whole |= {k: _plain(v) for k, v in found.grounds if k != "sources"}
+    whole |= {k: _plain(v) for k, v in vars(found).items() if k not in ("id", "grounds")}
+    whole |= {k: _plain(v) for k, v in vars(found.grounds).items() if k != "sources"}
     whole["sources"] = [_plain(s) for s in report.sources.get(found.id, ())]
     return whole
 
 
 def _plain(found: Any) -> Any:
     if isinstance(found, Reading | Source):
-        return {k: _plain(v) for k, v in found}
+        return {k: _plain(v) for k, v in vars(found).items()}
     if isinstance(found, Mapping):
         return {str(k): _plain(v) for k, v in found.items()}
     if isinstance(found, list | tuple):

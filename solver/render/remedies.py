@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any, TextIO
 
+from catalog_schema.lean import replace
 from solver.remedies import (
     Bridge,
     Change,
@@ -137,7 +137,7 @@ def _bridge(bridge: Bridge) -> Json:
         "caution": kind.caution,
         "effects": list(kind.effects),
         "basis": kind.grounds.basis,
-        "sources": [dict(s) for s in bridge.sources],
+        "sources": [dict(vars(s)) for s in bridge.sources],
         "offers": [_offer(o) for o in bridge.offers],
     }
 

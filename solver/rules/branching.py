@@ -7,9 +7,10 @@ interval to which earlier answers confine it, so a branch never contradicts itse
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final, Generic, TypeVar
+
+from catalog_schema.lean import dataclass, field
 
 Zero: Final = Decimal(0)
 MAX_BRANCHES: Final = 4096

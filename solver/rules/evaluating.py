@@ -10,10 +10,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from typing import Final
 
 from catalog_schema.bicycle import Bicycle
+from catalog_schema.lean import dataclass, field, replace
 from catalog_schema.library import Library
 from catalog_schema.parts import Offer, Option, Part, Settings
 from solver.report import NO, YES, Finding, JointState, TestResult, Verdict

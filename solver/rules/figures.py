@@ -9,9 +9,9 @@ the tree of what may come out. A number is a linear form over missing and measur
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 
+from catalog_schema.lean import dataclass
 from solver.rules.branching import Branch, Interval, Question, Zero, running_branch
 
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 from catalog_schema.figures import Known, Variant
+from catalog_schema.lean import dataclass, replace
 from catalog_schema.library import Library
 from catalog_schema.quantity import Choice, Limit, Measure, Range, parse_limit, parse_range, parse_word
 from catalog_schema.records import RECORD_KINDS

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property
 from typing import Final, Literal
 
+from catalog_schema.lean import dataclass, field
 from solver.report import Verdict
 from solver.rules.figures import Num
 from solver.rules.work import Note, Step, Torque, Where, notes

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Final
 
 from catalog_schema.figures import Variant
+from catalog_schema.lean import dataclass
 from catalog_schema.parts import Offer, Option, Part, Settings
 
 _PREFERENCE: Final[dict[Offer, int]] = {"as-shipped": 0, "in-the-box": 1, "sold": 2, "not-stated": 3, "not-sold": 4}

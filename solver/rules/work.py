@@ -8,8 +8,9 @@ nothing else has to be touched.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Final
+
+from catalog_schema.lean import dataclass, field
 
 Where = Mapping[str, tuple[str, ...]]
 

@@ -7,9 +7,9 @@ screen is the renderer's business.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
+from catalog_schema.lean import dataclass
 from solver.report import CheckReport, Finding, MissingPart, ShownFigure, Verdict
 from solver.wording import store, words
 from solver.wording.finding import Said, label, said, shelf_text, title

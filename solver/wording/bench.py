@@ -7,10 +7,10 @@ In: records of ``report_bench``. Out: texts for a screen or a page. The sentence
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Final
 
+from catalog_schema.lean import dataclass, replace
 from solver.report import NO, Verdict
 from solver.report_bench import BenchFigure, BenchReport, Input, Result
 from solver.wording import bench_work as work

@@ -8,9 +8,9 @@ once.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
+from catalog_schema.lean import dataclass
 from solver.report_bench import StepTorque, WorkStep
 from solver.wording import store, words
 

@@ -6,11 +6,11 @@ from ``store``; what a sentence needs and a finding does not hold leads to the p
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from catalog_schema import library as libraries
 from catalog_schema.interface import AdapterKind
+from catalog_schema.lean import dataclass
 from catalog_schema.quantity import Limit, Measure
 from solver.report import NO, CheckReport, Finding, Shelf, ShownFigure, TestResult, Verdict
 from solver.wording import store, words

@@ -8,8 +8,8 @@ figure that he cannot take, and closes with what it takes, what it costs, when.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
+from catalog_schema.lean import dataclass, replace
 from solver.remedies import Clash, WhyReport
 from solver.report import NO, CheckReport, Finding, Verdict
 from solver.wording import answer, changing, store, words
