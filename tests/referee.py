@@ -19,7 +19,7 @@ from catalog_schema.parts import Part
 from solver import questions
 from solver.report import NO, Finding, TestResult, Verdict
 from solver.rules import evaluating
-from solver.rules.evaluating import Entry, evaluate
+from solver.rules.evaluating import Entry, Memo, evaluate
 from solver.rules.judging import Filled, judge
 from solver.rules.registry import JOINTS, Joint, Test
 
@@ -45,15 +45,15 @@ class Judged:
         return frozenset((p.number, s) for p, s in self.bought)
 
 
-def fillings(
-    fitting: FittingList, *, in_stock: bool = False, within: int | None = None
-) -> Iterator[tuple[Bought, ...]]:
-    """Yield every way to fill the slots of a list, each once."""
+def offers(
+    fitting: FittingList, slot: str, *, in_stock: bool = False, within: int | None = None
+) -> Iterator[Bought]:  # fmt: skip
+    """Yield what may fill a slot of a list."""
     order = list(BICYCLE.order)
-    none = {s for s, state in fitting.slots.items() if state.state == "none"}
-    wanted = [s for s in order if s in fitting.slots and s not in none]
-    fixed = {s for s in wanted if fitting.slots[s].state == "picked"}
-    closed = fixed | {s for s in wanted if fitting.slots[s].state == "shortlist"}
+    states = fitting.slots
+    none = {s for s, state in states.items() if state.state == "none"}
+    fixed = {s for s, state in states.items() if state.state == "picked"}
+    closed = fixed | {s for s, state in states.items() if state.state == "shortlist"}
 
     def there(part: Part) -> bool:
         stock, lead = part.identity.stock, part.identity.lead_days
@@ -62,21 +62,27 @@ def fillings(
         days = 0 if stock else lead
         return within is None or (days is not None and days <= within)
 
-    def options(slot: str) -> Iterator[Bought]:
-        state = fitting.slots[slot]
-        if slot in closed:
-            for part in state.parts:
-                slots = tuple(s for s in order if s in part.fills) if part.together else (slot,)
-                others = [fitting.slots[s] for s in slots if s in fitting.slots and s != slot]
-                allowed = all(o.state == "open" or (o.state == "shortlist" and part in o.parts) for o in others)
-                if slot in fixed or allowed:
-                    yield part, slots
-            return
-        for _, part in sorted(fitting.catalog.parts.items()):
-            if slot in part.fills and there(part):
-                slots = tuple(s for s in order if s in part.fills) if part.together else (slot,)
-                if not set(slots) & (none | (closed - {slot})):
-                    yield part, slots
+    if slot in closed:
+        for part in states[slot].parts:
+            slots = tuple(s for s in order if s in part.fills) if part.together else (slot,)
+            others = [states[s] for s in slots if s in states and s != slot]
+            allowed = all(o.state == "open" or (o.state == "shortlist" and part in o.parts) for o in others)
+            if slot in fixed or allowed:
+                yield part, slots
+        return
+    for _, part in sorted(fitting.catalog.parts.items()):
+        if slot in part.fills and there(part):
+            slots = tuple(s for s in order if s in part.fills) if part.together else (slot,)
+            if not set(slots) & (none | (closed - {slot})):
+                yield part, slots
+
+
+def fillings(
+    fitting: FittingList, *, in_stock: bool = False, within: int | None = None
+) -> Iterator[tuple[Bought, ...]]:
+    """Yield every way to fill the slots of a list, each once."""
+    wanted = [s for s in BICYCLE.order if s in fitting.slots and fitting.slots[s].state != "none"]
+    options = {s: list(offers(fitting, s, in_stock=in_stock, within=within)) for s in wanted}
 
     def fill(at: int, chosen: tuple[Bought, ...], taken: frozenset[str]) -> Iterator[tuple[Bought, ...]]:
         while at < len(wanted) and wanted[at] in taken:
@@ -84,7 +90,7 @@ def fillings(
         if at == len(wanted):
             yield chosen
             return
-        for part, slots in options(wanted[at]):
+        for part, slots in options[wanted[at]]:
             if not taken & set(slots):
                 yield from fill(at + 1, (*chosen, (part, slots)), taken | set(slots))
 
@@ -133,12 +139,22 @@ class Referee:
     def __init__(self, fitting: FittingList) -> None:
         self.fitting = fitting
         self.trial = questions.trial(fitting, LIBRARY, BICYCLE)
+        self.memo: Memo | None = None
+
+    @contextmanager
+    def remembering(self) -> Iterator[None]:
+        """Judge a joint once for all lists that have the same parts there."""
+        self.memo = Memo()
+        try:
+            yield
+        finally:
+            self.memo = None
 
     def findings(self, bought: tuple[Bought, ...]) -> list[Finding]:
         entries = [Entry(s, (p,)) for p, s in sorted(bought, key=lambda b: BICYCLE.order[b[1][0]])]
         trial = self.trial
         return evaluate(
-            entries, LIBRARY, BICYCLE, none=trial.none, extras=trial.extras, fixed=dict(trial.fixed)
+            entries, LIBRARY, BICYCLE, none=trial.none, extras=trial.extras, fixed=dict(trial.fixed), memo=self.memo
         ).findings
 
     def judge(self, bought: tuple[Bought, ...]) -> Judged | None:
@@ -152,7 +168,7 @@ class Referee:
 
     def all(self, *, in_stock: bool = False, within: int | None = None) -> list[Judged]:
         """Return every list in which no joint says no."""
-        with narrowed(self.fitting):
+        with narrowed(self.fitting), self.remembering():
             found = [self.judge(b) for b in fillings(self.fitting, in_stock=in_stock, within=within)]
         return [j for j in found if j is not None]
 
