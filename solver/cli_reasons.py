@@ -9,6 +9,8 @@ from typing import Annotated, Any, Final
 
 import typer
 
+from catalog_schema.faults import Fault, InputFaults
+
 _BAD: Final = {2: "could not answer: bad input (all faults are named)", 70: "a fault of ours"}
 EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
     "why": {
@@ -76,11 +78,22 @@ def why(
     full: Full = False,
     sources: Annotated[bool, typer.Option("--sources", help="Where each figure comes from.")] = False,
     customer: Customer = False,
+    picture: Annotated[
+        Path | None, typer.Option("--picture", metavar="FILE.svg", help="Draw the joint that does not fit, to scale.")
+    ] = None,
 ) -> None:
-    """Why, or why not? The smallest clash, and the smallest changes that end it."""
+    """Why, or why not? What cannot stay together, and the smallest changes that end it."""
     from solver import questions, reasons
 
+    if picture is not None:
+        _may_be_drawn(picture)
     report = reasons.why(questions.open_list(path, catalog or ()), slots or (), keep=keep or ())
+    if picture is not None:
+        from solver.render import picture as drawing
+        from solver.wording import pictured
+
+        shown = pictured.picture(report)
+        _draw(drawing.svg(shown) if shown is not None else "", picture)
     if as_json:
         from solver.render import machine
         from solver.render import remedies as documents
@@ -192,6 +205,32 @@ def compare(
 
         _lines(told.compare(report, full=full, customer=customer), full=full)
     raise typer.Exit(report.exit_code)
+
+
+def _may_be_drawn(path: Path) -> None:
+    """Refuse a name that no drawing may have.
+
+    Raises:
+        InputFaults: the name does not end in ``.svg``.
+    """
+    if path.suffix.lower() != ".svg":
+        message = f"a drawing is written as SVG; expected a name that ends in .svg, found {path.name!r}"
+        raise InputFaults([Fault("why", "--picture", "not-svg", message)])
+
+
+def _draw(text: str, path: Path) -> None:
+    """Write a drawing; say on stderr if there is nothing to draw.
+
+    Raises:
+        InputFaults: the file cannot be written.
+    """
+    if not text:
+        typer.echo("Nothing to draw: no joint here turns on two figures that do not go together.", err=True)
+        return
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise InputFaults([Fault("why", "--picture", "cannot-write", f"{path}: {error.strerror}")]) from error
 
 
 def _write(command: str, document: dict[str, Any]) -> None:
