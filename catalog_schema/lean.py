@@ -3,7 +3,8 @@
 In: what ``dataclasses.dataclass`` takes. Out: a class that behaves the same: positional and named fields, defaults,
 equality, hash, ``repr``, ``replace`` and ``fields`` of ``dataclasses``. The standard one (before Python 3.13) compiles
 each of its methods from text, nearly two milliseconds a class, and a start makes eighty; this one compiles ``__init__``
-alone. What it does not know it leaves to the standard one. Type checkers see the standard one.
+alone, and that when the first record is made. What it does not know it leaves to the standard one. Type checkers see
+the standard one.
 """
 
 from __future__ import annotations
@@ -40,7 +41,7 @@ def _made(cls: type[Any], *, frozen: bool, slots: bool) -> type[Any]:
     methods: dict[str, Any] = {
         "__dataclass_fields__": found,
         "__match_args__": names,
-        "__init__": _init(cls, found, frozen=frozen),
+        "__init__": _first_init(found, frozen=frozen),
         "__repr__": _shown,
         **_compared(found, hashed=frozen),
     }
@@ -71,6 +72,18 @@ def _field(cls: type[Any], name: str, annotation: Any) -> Field[Any]:
         made._field_type = _A_FIELD._field_type  # type: ignore[attr-defined]
     made.name, made.type = name, annotation
     return made
+
+
+def _first_init(found: dict[str, Field[Any]], *, frozen: bool) -> Callable[..., None]:
+    """Return an ``__init__`` that puts the compiled one in its place when it is first called."""
+
+    def first(self: Any, *values: Any, **named: Any) -> None:
+        cls = next(c for c in type(self).__mro__ if c.__dict__.get("__init__") is first)
+        init = _init(cls, found, frozen=frozen)
+        type.__setattr__(cls, "__init__", init)
+        init(self, *values, **named)
+
+    return first
 
 
 def _init(cls: type[Any], found: dict[str, Field[Any]], *, frozen: bool) -> Callable[..., None]:
