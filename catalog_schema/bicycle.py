@@ -46,6 +46,18 @@ class Fastening:
 
 
 @dataclass(frozen=True, slots=True)
+class RuledOut:
+    """What a part leaves no place for: ``because`` is filled, each figure of ``where`` known to be one of its words.
+
+    A hub with a thread has no cassette, a coaster brake no lever, a motor takes the place of the bottom bracket.
+    """
+
+    because: str
+    slots: tuple[str, ...]
+    where: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class BicycleKind:
     """A kind of bicycle: the slots that a complete one has, and the use that clearance rules read.
 
@@ -93,6 +105,7 @@ class Bicycle:
     kinds: tuple[BicycleKind, ...]
     sides: tuple[Side, ...] = ()
     questions: tuple[Question, ...] = ()
+    ruled_out: tuple[RuledOut, ...] = ()
 
     @cached_property
     def by_id(self) -> dict[str, Slot]:
@@ -126,7 +139,7 @@ class Bicycle:
 def load() -> Bicycle:
     """Return the bicycle that comes with the program."""
     found: dict[str, list[dict[str, Any]]] = _fixed(tables.read("catalog_schema", "bicycle.toml"))
-    unknown = set(found) - {"slot", "fastening", "bicycle_kind", "side", "question"}
+    unknown = set(found) - {"slot", "fastening", "ruled_out", "bicycle_kind", "side", "question"}
     if unknown:
         raise ValueError(f"bicycle.toml: unknown tables {sorted(unknown)}")
     return Bicycle(
@@ -135,6 +148,7 @@ def load() -> Bicycle:
         tuple(BicycleKind(**row) for row in found.get("bicycle_kind", ())),
         tuple(Side(**row) for row in found.get("side", ())),
         tuple(Question(**row) for row in found.get("question", ())),
+        tuple(RuledOut(**row) for row in found.get("ruled_out", ())),
     )
 
 

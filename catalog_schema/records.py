@@ -115,6 +115,7 @@ class Frame(Record):
     fork_room: front_end_cockpit.ForkRoom | None = None
     chain_adjuster: drivetrain_single.ChainAdjuster | None = None
     guide_mount: drivetrain_single.GuideMount | None = None
+    motor_mount: drivetrain_single.MotorMount | None = None
     hose_way: front_end_cockpit.HoseWay | None = None
 
 
@@ -429,6 +430,13 @@ class ShellInsert(Record):
 
     cups: drivetrain_cranks.BearingCups | None = None
     bb_shell: drivetrain_cranks.BottomBracketShell | None = None
+
+
+class Motor(Record):
+    """A motor at the cranks, in place of the bottom bracket."""
+
+    foot: drivetrain_single.MotorFoot | None = None
+    spindle: drivetrain_single.MotorSpindle | None = None
 
 
 class BottomBracket(Record):

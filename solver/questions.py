@@ -262,14 +262,15 @@ def _missing(
     bicycle = work.bicycle
     figures = fastenings.as_set(parts, found)
     spoken_for = frozenset(s for s, state in fitting.slots.items() if state.state != "none")
-    missing = fastenings.lacking(bicycle, figures, work.none, spoken_for)
+    no_place = fastenings.ruled_out(bicycle, figures)
+    missing = fastenings.lacking(bicycle, figures, work.none, spoken_for | no_place)
     if complete:
         kind = bicycle.kind(fitting.kind) if fitting.kind else None
         if kind is None:
             known = ", ".join(k.id for k in bicycle.kinds)
             message = f"a complete bicycle is asked for, and the list names no kind of bicycle ({known})"
             raise InputFaults([Fault(fitting.title or "list", "kind", "kind-needed", message)])
-        missing = [*missing, *fastenings.incomplete(bicycle, kind, spoken_for, work.none, missing)]
+        missing = [*missing, *fastenings.incomplete(bicycle, kind, spoken_for, work.none, missing, no_place)]
         missing.sort(key=lambda m: bicycle.order[m.slot])
     if not fitting.catalog.parts:
         return missing

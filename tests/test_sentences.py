@@ -191,6 +191,13 @@ def test_the_rows_of_the_bicycle_name_what_there_is() -> None:
             assert figure in kind.figure_names(), path
             for word in row.where.get(path, ()):
                 assert word == "none" or known.word(kind.kind, figure, word) == word, f"{path} is never {word}"
+    for out in bike.ruled_out:
+        assert {out.because, *out.slots} <= set(bike.by_id)
+        for path, words_of in out.where.items():
+            slot, port, figure = path.split(".")
+            kind = bike.record_class(slot).ports()[port]
+            for word in words_of:
+                assert word == "none" or known.word(kind.kind, figure, word) == word, f"{path} is never {word}"
     for kind_of in bike.kinds:
         assert {s for entry in kind_of.slots for s in entry.split("|")} <= set(bike.by_id), kind_of.id
         assert kind_of.use in ("racing", "other")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from catalog_schema.ports.base import Port
-from catalog_schema.quantity import Bound, Word
+from catalog_schema.quantity import Bound, Span, Word
 
 
 class ChainAdjuster(Port):
@@ -30,3 +30,27 @@ class GuideFoot(Port):
     form: Word = None
     least_ring_teeth: Bound = None
     largest_ring_teeth: Bound = None
+
+
+class MotorMount(Port):
+    """The place of a motor on a frame: ``form`` is the word for its bolts, none if the frame has a plain shell."""
+
+    form: Word = None
+
+
+class MotorFoot(Port):
+    """How a motor at the cranks is held: by the bolts of its own frame, or in a plain bottom bracket shell.
+
+    ``shell_mm`` are the widths of shell that it goes through, with its spacers; ``thread`` is the shell that its tube
+    fills, by the name of its thread.
+    """
+
+    form: Word = None
+    shell_mm: Span = None
+    thread: Word = None
+
+
+class MotorSpindle(Port):
+    """The spindle of a motor, on which the crank arms sit."""
+
+    form: Word = None

@@ -59,6 +59,16 @@ def lacking(bicycle: Bicycle, figures: Figures, none: frozenset[str], spoken_for
     return sorted(found.values(), key=lambda m: (bicycle.order[m.slot], m.lacks))
 
 
+def ruled_out(bicycle: Bicycle, figures: Figures) -> frozenset[str]:
+    """Return the slots for which the parts leave no place; a slot that is filled all the same is one of them."""
+    return frozenset(
+        slot
+        for row in bicycle.ruled_out
+        if row.because in figures and all(_is(ref, words, figures) for ref, words in row.where.items())
+        for slot in row.slots
+    )
+
+
 def _called_for(row: Fastening, figures: Figures, spoken_for: frozenset[str]) -> bool:
     if not {row.because, *row.present} <= set(figures):
         return False
@@ -92,13 +102,21 @@ def _figure(slot: str, path: str, figures: Figures) -> ShownFigure | None:
 
 
 def incomplete(
-    bicycle: Bicycle, kind: BicycleKind, spoken_for: frozenset[str], none: frozenset[str], known: Iterable[MissingPart]
+    bicycle: Bicycle,
+    kind: BicycleKind,
+    spoken_for: frozenset[str],
+    none: frozenset[str],
+    known: Iterable[MissingPart],
+    no_place: frozenset[str] = frozenset(),
 ) -> list[MissingPart]:
-    """Return the slots that this kind of bicycle calls for and that the list says nothing of."""
+    """Return the slots that this kind of bicycle calls for and that the list says nothing of.
+
+    Not those for which a part leaves no place (``no_place``): the hub decides which sprockets there are.
+    """
     there = spoken_for | none | {m.slot for m in known if not m.lacks}
     found = []
     for entry in kind.slots:
-        slots = entry.split("|")
-        if not set(slots) & there:
+        slots = [s for s in entry.split("|") if s not in no_place]
+        if slots and not set(entry.split("|")) & there:
             found.append(MissingPart(slots[0], KIND))
     return sorted(found, key=lambda m: bicycle.order[m.slot])

@@ -1,11 +1,12 @@
-"""Joints of a chain without a derailleur, and of chain guides."""
+"""Joints of a chain without a derailleur, of chain guides, and of motors at the cranks."""
 
 from __future__ import annotations
 
 from solver.report import Verdict
-from solver.rules.figures import LimitFigure, Num, WordFigure
+from solver.rules.figures import LimitFigure, Num, SpanFigure, WordFigure
 from solver.rules.registry import (
     AdapterPairs,
+    Band,
     Outcome,
     adapter_kind,
     deciding,
@@ -14,7 +15,9 @@ from solver.rules.registry import (
     limit,
     needs_adapter,
     no_fit,
+    not_known,
     place,
+    trade_figure,
     unsafe,
 )
 
@@ -53,7 +56,7 @@ def _tightened(
     adjuster: WordFigure, derailleur: WordFigure, arm: WordFigure, kind: AdapterPairs, *, stiff: bool
 ) -> Outcome:
     """Return whether the chain can be kept tight; ``stiff``: back-pedalling pulls on its lower run."""
-    if arm != "none" and stiff:
+    if stiff and (arm != "none" or derailleur != "none"):
         return unsafe("arm-under-back-pedalling")
     if adjuster != "none" or derailleur != "none":
         return fits()
@@ -170,3 +173,109 @@ def guide_rings(teeth: Num, least: LimitFigure, most: LimitFigure) -> Outcome:
     if not most.not_printed and teeth > most.number:
         return no_fit("ring-too-large")
     return fits()
+
+
+MOTOR_IN_FRAME = joint(
+    "drivetrain.motor-in-frame",
+    "motor in the frame",
+    """
+    What meets: a motor at the cranks, and the cradle or the bottom bracket shell of the frame.
+
+    Why it matters: the motor takes the place of the bottom bracket. One with bolts of its own goes only into the frame
+    that was made for it; one for a shell fills the shell from side to side.
+
+    What to do: for a plain frame a motor for its shell, with the spacers for its width; for a frame with a cradle the
+    motor that it names.
+
+    Measure: the width of the bare shell with a caliper; its thread by the old bottom bracket; look for screws that
+    stand into it.
+
+    Caution: a motor changes what brakes, frame and law ask of a bicycle. Follow the makers and the local rules, and let
+    a qualified mechanic judge the frame.
+    """,
+    place(motor="motor", frame="frame", bracket="bottom_bracket"),
+    safety=True,
+)
+
+
+@MOTOR_IN_FRAME.test(
+    "mount",
+    reasons={
+        "no-cradle": Verdict.NO_FIT,
+        "cradle-in-its-place": Verdict.NO_FIT,
+        "shell-of-another-thread": Verdict.NO_FIT,
+        "shell-too-narrow": Verdict.NO_FIT,
+        "shell-too-wide": Verdict.NO_FIT,
+        "ask-which-motor": Verdict.NOT_KNOWN,
+    },
+    motor_form=deciding("motor.foot.form"),
+    frame_form=deciding("frame.motor_mount.form"),
+    motor_thread=deciding("motor.foot.thread"),
+    shell_thread=deciding("frame.bb_shell.thread"),
+    goes_through=deciding("motor.foot.shell_mm"),
+    shell_width=deciding("frame.bb_shell.width_mm"),
+    play=trade_figure("drivetrain.shell-play"),
+)
+def motor_mount(
+    motor_form: WordFigure,
+    frame_form: WordFigure,
+    motor_thread: WordFigure,
+    shell_thread: WordFigure,
+    goes_through: SpanFigure,
+    shell_width: Num,
+    play: Band,
+) -> Outcome:
+    """A motor for a shell goes through a shell of that thread, in the widths that it is sold for.
+
+    A motor with bolts of its own goes into the frame that names it; between two cradles only the makers can tell.
+    """
+    if motor_form != "shell":
+        return no_fit("no-cradle") if frame_form == "none" else not_known("ask-which-motor")
+    if frame_form != "none":
+        return no_fit("cradle-in-its-place")
+    if motor_thread != shell_thread:
+        return no_fit("shell-of-another-thread")
+    if shell_width < goes_through.low - play["width_mm"]:
+        return no_fit("shell-too-narrow")
+    return fits() if shell_width <= goes_through.high + play["width_mm"] else no_fit("shell-too-wide")
+
+
+@MOTOR_IN_FRAME.test(
+    "place",
+    reasons={"bottom-bracket-in-its-place": Verdict.NO_FIT},
+    beside=("motor",),
+    bracket_form=deciding("bracket.seat.form"),
+)
+def motor_place(bracket_form: WordFigure) -> Outcome:
+    """Where the motor sits there is no bottom bracket; asked where both are listed."""
+    return fits() if bracket_form == "none" else no_fit("bottom-bracket-in-its-place")
+
+
+CRANK_ON_MOTOR = joint(
+    "drivetrain.crank-on-motor",
+    "crank arms on the motor",
+    """
+    What meets: the ends of the motor's spindle, and the holes of the crank arms.
+
+    Why it matters: a square and ten splines do not go together; forced, they work loose and are ruined.
+
+    What to do: take arms for the spindle that the motor has, and the bolts of the motor's maker.
+
+    Measure: look at the end of the spindle: a square, or splines, and count them.
+
+    Caution: an arm that comes loose throws the rider. Follow the motor's maker for bolts and torque.
+    """,
+    place(motor="motor", crank="crank"),
+    safety=True,
+)
+
+
+@CRANK_ON_MOTOR.test(
+    "spindle",
+    reasons={"spindles-differ": Verdict.NO_FIT},
+    motor_spindle=deciding("motor.spindle.form"),
+    crank_spindle=deciding("crank.spindle.form"),
+)
+def crank_on_motor(motor_spindle: WordFigure, crank_spindle: WordFigure) -> Outcome:
+    """The arms are made for the kind of spindle that the motor has."""
+    return fits() if motor_spindle == crank_spindle else no_fit("spindles-differ")
