@@ -40,12 +40,20 @@ def bench(
     as_json: AsJson = False,
     full: Full = False,
     sources: Sources = False,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE.html", help="A page to print, beside what is shown.")
+    ] = None,
 ) -> None:
     """What to cut, how long, how tight? The figures of the work, those first that cannot be undone."""
     from solver import questions, questions_bench
 
     report = questions_bench.bench(questions.open_list(path, catalog or ()))
     from solver.render import bench as shown
+
+    if out is not None:
+        from solver.render import files, page
+
+        files.write(out, page.page(report))
 
     if as_json:
         from solver.render import machine

@@ -17,8 +17,8 @@ from solver.wording import bench_work as work
 from solver.wording import store, words
 from solver.wording.finding import how_to_measure
 
-#: Places that tell figures of one kind apart; others only say which part is meant.
-_ENDS: Final = ("front", "rear")
+#: Places that are told beside a name; others tell two kinds of the same part apart, of which a bicycle has one.
+_SIDES: Final = ("front", "rear")
 _ROUNDED: Final = {"nearest": "to the nearest", "up": "up to a full", "down": "down to a full"}
 
 
@@ -38,6 +38,8 @@ class Told:
     area: str = ""
     name: str = ""
     place: str = ""
+    big_words: str = ""
+    at: str = ""
 
 
 def told(figure: BenchFigure, *, sources: bool = False) -> Told:
@@ -59,7 +61,9 @@ def told(figure: BenchFigure, *, sources: bool = False) -> Told:
         figure.lasting,
         figure.area,
         _name(table, figure),
-        figure.place,
+        figure.place if figure.place in _SIDES else "",
+        str(table.get("big_words", "")),
+        figure.at,
     )
 
 
@@ -79,7 +83,7 @@ def _name(table: dict[str, Any], figure: BenchFigure) -> str:
 
 def _title(table: dict[str, Any], figure: BenchFigure) -> str:
     name = _name(table, figure)
-    return f"{figure.place} {name}" if figure.place in _ENDS else name
+    return f"{figure.place} {name}" if figure.place in _SIDES else name
 
 
 def _remark(table: dict[str, Any], remark: str, values: dict[str, str]) -> str:
@@ -155,22 +159,49 @@ def rounding(result: Result) -> str:
     return f"{result.key.rpartition('_')[0].replace('_', ' ')}: {exact}, rounded {_ROUNDED[how]} {step}"
 
 
-def headline(report: BenchReport) -> str:
-    """Return the first line: whether the list fits at all, and how many figures are still to be measured."""
-    title = f" ({words.clean(report.title)})" if report.title else ""
-    red = [f for f in report.check.judged if f.verdict in NO]
-    unknown = [f for f in report.check.judged if f.verdict is Verdict.NOT_KNOWN]
-    open_ones = [f for f in report.figures if f.state == "measure"]
+def title(report: BenchReport) -> str:
+    """Return what the sheet is called."""
+    return f"Bench sheet ({words.clean(report.title)})" if report.title else "Bench sheet"
+
+
+def state(report: BenchReport) -> str:
+    """Return whether the list fits at all, what it lacks, and how many figures are still to be measured."""
+    red = [f.id for f in report.check.judged if f.verdict in NO]
+    unknown = [f.id for f in report.check.judged if f.verdict is Verdict.NOT_KNOWN]
     if red:
-        first = f"Cut nothing yet: {words.counted(len(red), 'joint does', 'joints do')} not fit (check says why)."
+        first = f"Cut nothing yet: {words.counted(len(red), 'joint does', 'joints do')} not fit ({_named(red)})."
     elif any(f.warnings for f in report.figures):
-        first = "Cut nothing yet: read the warning below."
+        first = "Cut nothing yet: read the warning first."
     elif unknown:
-        first = f"Cut nothing yet: of {words.counted(len(unknown), 'joint')} it is not known whether they fit."
+        first = f"Of {words.counted(len(unknown), 'joint')} it is not known whether they fit ({_named(unknown)})."
     else:
         first = f"All {len(report.check.judged)} joints can be put together."
-    todo = f" {words.counted(len(open_ones), 'figure')} to measure for." if open_ones else ""
-    return f"Bench sheet{title}. {first}{todo}"
+    missing = [words.slot(m.slot) for m in report.check.missing if not m.lacks]
+    lacks = f"Missing: {words.listed(missing)}." if missing else ""
+    open_ones = [f for f in report.figures if f.state == "measure"]
+    todo = f"{words.counted(len(open_ones), 'figure waits', 'figures wait')} for a measurement." if open_ones else ""
+    return words.joined([first, lacks, todo])
+
+
+def _named(joints: Sequence[str]) -> str:
+    more = f" and {len(joints) - 2} more" if len(joints) > 2 else ""
+    return f"{', '.join(joints[:2])}{more}; check says why"
+
+
+def heading(section: str) -> str:
+    """Return the heading of a section."""
+    return str(store.common_bench("heading")[section])
+
+
+def closing() -> str:
+    """Return the last line: whose word goes before the sheet."""
+    return words.sentence(str(store.common_bench("sheet")["closing"]))
+
+
+def all_told(report: BenchReport, *, sources: bool = False, apart: bool = False) -> list[Told]:
+    """Return every figure in words; front and rear as one where they say the same, unless ``apart``."""
+    every = [told(f, sources=sources) for f in report.figures]
+    return every if apart else _merged(every)
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,27 +213,47 @@ class Line:
     loud: bool = False
 
 
+def big(every: Iterable[Told]) -> list[tuple[str, str]]:
+    """Return what must be readable at arm's length: what is done, and the figure; what cannot be undone first.
+
+    A figure that cannot be undone and waits for a measurement keeps its line, to be filled in by hand.
+    """
+    shown = [t for t in every if (t.big and not t.measure) or (t.lasting and t.measure)]
+    found = []
+    for one in sorted(shown, key=lambda t: not t.lasting):
+        doing = f"{one.place}: {one.big_words}" if one.place and one.big_words else one.big_words or one.title
+        found.append((doing[0].upper() + doing[1:], one.big or str(store.common_bench("sheet")["waits"])))
+    return found
+
+
 def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> list[Line]:
     """Return the sheet for a screen: what cannot be undone, what is to be measured, the other figures, the steps."""
-    every = [told(f, sources=sources) for f in report.figures]
-    if not (full or sources):
-        every = _merged(every)
-    found = [Line(headline(report))]
+    every = all_told(report, sources=sources, apart=full or sources)
+    found = [Line(f"{title(report)}. {state(report)}"), *_loud(every), *_at_arms_length(every)]
     warned: set[str] = set()
     for at, chosen in (
-        ("Cannot be undone", [t for t in every if t.lasting and not t.measure]),
-        ("To measure first", [t for t in every if t.measure]),
-        ("Figures", [t for t in every if not t.lasting and not t.measure]),
+        ("lasting", [t for t in every if t.lasting and not t.measure]),
+        ("measure", [t for t in every if t.measure]),
+        ("figures", [t for t in every if not t.lasting and not t.measure]),
     ):
         if chosen:
-            found += [Line(""), Line(f"{at}:")]
+            found += [Line(""), Line(f"{heading(at)}:")]
             for one in chosen:
                 found += _block(one, warned, full=full or sources)
     if report.steps:
-        found += [Line(""), Line(f"The order of work; {store.common_bench('sheet')['torques']}:")]
+        found += [Line(""), Line(f"{heading('order')}:")]
         for step in work.told(report.steps):
             found += _step(step, full=full or sources)
-    return [*found, Line(""), Line(words.sentence(str(store.common_bench("sheet")["closing"])))]
+    return [*found, Line(""), Line(closing())]
+
+
+def _loud(every: Iterable[Told]) -> list[Line]:
+    return [Line(f"  {w}", loud=True) for t in every for w in t.warnings]
+
+
+def _at_arms_length(every: Iterable[Told]) -> list[Line]:
+    table = big(every)
+    return [Line(""), *(Line(f"  {t}", fixed=True) for t in columns(table))] if table else []
 
 
 def _step(step: work.ToldStep, *, full: bool) -> list[Line]:
@@ -228,7 +279,7 @@ def _merged(every: Iterable[Told]) -> list[Told]:
 
 
 def _said(one: Told) -> Told:
-    return replace(one, title="", place="", work=())
+    return replace(one, title="", place="", work=(), at="")
 
 
 def _block(one: Told, warned: set[str], *, full: bool) -> list[Line]:
@@ -239,7 +290,7 @@ def _block(one: Told, warned: set[str], *, full: bool) -> list[Line]:
     found = found or [Line(f"  {name}:")]
     if one.grid:
         found += [Line(f"    {t}", fixed=True) for t in columns(one.grid)]
-    if one.caution and one.caution not in warned:
+    if one.caution and not one.measure and one.caution not in warned:
         warned.add(one.caution)
         found.append(Line(f"    Caution: {one.caution}"))
     if full:
