@@ -21,14 +21,16 @@ from solver.wording.bench import Told
 #: Sizes of the type of the steps, in points; the largest with which the first page holds them all is taken.
 _SIZES: Final = tuple(Decimal(n) / 2 for n in range(20, 12, -1))
 #: The first page in points: its height without margins, a large figure, title and headings, a column's width.
-_PAGE: Final = 765
-_LARGE: Final = 46
-_AROUND: Final = 92
+_PAGE: Final = 775
+_LARGE: Final = 44
+_WIDE: Final = 33
+_WIDE_FROM: Final = 12
+_AROUND: Final = 104
 _WARNING: Final = 54
 _COLUMN: Final = 226
 #: Height of a line and mean width of a letter, as parts of the size of the type.
 _LINE: Final = Decimal("1.2")
-_LETTER: Final = Decimal("0.5")
+_LETTER: Final = Decimal("0.49")
 _GAP: Final = Decimal("1.5")
 
 _STYLE: Final = """
@@ -74,7 +76,7 @@ def page(report: BenchReport) -> str:
         f"<p>{_text(bench.state(report))}</p>",
         *(f'<div class="warn">{_text(w)}</div>' for w in warnings),
         _large(large),
-        *_steps(steps, figures, _PAGE - _AROUND - len(large) * _LARGE - len(warnings) * _WARNING),
+        *_steps(steps, figures, _room(large, len(warnings))),
         f'<p class="end">{_text(bench.closing())}</p>',
         '<div class="rest">',
         *_to_measure(every),
@@ -89,6 +91,11 @@ def page(report: BenchReport) -> str:
     return head + "\n".join(b for b in body if b) + "\n</body></html>\n"
 
 
+def _room(large: Sequence[tuple[str, str]], warnings: int) -> int:
+    """Return how many points of height the large figures and the warnings leave for the steps."""
+    return _PAGE - _AROUND - warnings * _WARNING - sum(_WIDE if len(s) > _WIDE_FROM else _LARGE for _, s in large)
+
+
 def _text(text: str) -> str:
     """Return a text as it may stand on a page: no markup of anybody's is obeyed."""
     return escape(harmless(text))
@@ -97,7 +104,7 @@ def _text(text: str) -> str:
 def _large(figures: Sequence[tuple[str, str]]) -> str:
     rows = []
     for what, size in figures:
-        wide = " wide" if len(size) > 12 else ""
+        wide = " wide" if len(size) > _WIDE_FROM else ""
         rows.append(f'<tr><td class="what">{_text(what)}</td><td class="size{wide}">{_text(size)}</td></tr>')
     return f'<table class="big">{"".join(rows)}</table>' if rows else ""
 
