@@ -30,7 +30,7 @@ _WARNING: Final = 54
 _COLUMN: Final = 226
 #: Height of a line and mean width of a letter, as parts of the size of the type.
 _LINE: Final = Decimal("1.2")
-_LETTER: Final = Decimal("0.49")
+_LETTER: Final = Decimal("0.5")
 _GAP: Final = Decimal("1.5")
 
 _STYLE: Final = """

@@ -220,7 +220,7 @@ def big(every: Iterable[Told]) -> list[tuple[str, str]]:
     """
     shown = [t for t in every if (t.big and not t.measure) or (t.lasting and t.measure)]
     found = []
-    for one in sorted(shown, key=lambda t: not t.lasting):
+    for one in sorted(shown, key=lambda t: (not t.lasting, bool(t.measure))):
         doing = f"{one.place}: {one.big_words}" if one.place and one.big_words else one.big_words or one.title
         found.append((doing[0].upper() + doing[1:], one.big or str(store.common_bench("sheet")["waits"])))
     return found
