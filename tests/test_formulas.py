@@ -249,13 +249,13 @@ def test_real_teeth_change_it_by_less_than_a_tenth_of_a_pitch(
 
 @given(STAYS, counts(22, 58), counts(9, 52))
 def test_the_four_ways_agree(stay: Decimal, ring: Decimal, cog: Decimal) -> None:
-    """Root and geometry to a few hundredths of a pitch; the plain sum leaves out what the slant of the runs adds."""
+    """Handbook and geometry to a few hundredths of a pitch; the plain sum leaves out what the slant adds."""
     wrapped = chain.wrapped(stay, ring, cog) + chain.FOR_THE_DERAILLEUR
-    root, plain = chain.by_root(stay, ring, cog), chain.by_sum(stay, ring, cog)
-    assert abs(root - wrapped) < Decimal("0.05")
+    handbook, plain = chain.by_handbook(stay, ring, cog), chain.by_sum(stay, ring, cog)
+    assert abs(handbook - wrapped) < Decimal("0.05")
     slant = (ring - cog) ** 2 / (4 * exact.PI**2) / (stay / chain.PITCH)
-    assert abs(root - plain - slant) < Decimal("0.04")
-    assert chain.large_to_large(stay, ring, cog) - chain.joinable(root) in (-2, 0, 2)
+    assert abs(handbook - plain - slant) < Decimal("0.00001")
+    assert chain.large_to_large(stay, ring, cog) - chain.joinable(handbook) in (-2, 0, 2)
 
 
 def test_noise_in_the_last_digit_does_not_cost_two_links() -> None:

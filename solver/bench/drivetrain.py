@@ -7,6 +7,7 @@ from typing import Final
 
 from catalog_schema.quantity import Limit, Series
 from solver.bench.registry import Worked, down, either, figure, nearest, up
+from solver.formulas import bolt_circle as circles
 from solver.formulas import chain, chainline, gears
 from solver.formulas import drivetrain as steps
 from solver.report_bench import Grid
@@ -24,7 +25,12 @@ _SMALLEST_RING: Final = either("crank.rings.smallest_teeth", "crank.rings.single
     "drivetrain.chain-length",
     *_COGS,
     formula="formula.chain-large-to-large",
-    gives={"cut_links": up("2"), "by_sum_links": up("2"), "by_root_links": up("2"), "around_links": nearest("0.01")},
+    gives={
+        "cut_links": up("2"),
+        "by_sum_links": up("2"),
+        "by_handbook_links": up("2"),
+        "around_links": nearest("0.01"),
+    },
     remarks=("ways-agree", "ways-differ"),
     lasting=True,
     caution=True,
@@ -33,9 +39,9 @@ _SMALLEST_RING: Final = either("crank.rings.smallest_teeth", "crank.rings.single
     ring=_LARGEST_RING,
     cog=deciding("cassette.bore.largest_cog_teeth"),
     by_sum=trade_figure("formula.chain-by-sum"),
-    by_root=trade_figure("formula.chain-by-root"),
+    by_handbook=trade_figure("formula.chain-by-handbook"),
 )
-def chain_length(stay: Decimal, ring: Decimal, cog: Decimal, by_sum: Band, by_root: Band) -> Worked:
+def chain_length(stay: Decimal, ring: Decimal, cog: Decimal, by_sum: Band, by_handbook: Band) -> Worked:
     """How many links the chain keeps: round the largest ring and cog without the derailleur, and two more.
 
     Both published sums stand beside it, each up to an even number of links.
@@ -44,7 +50,7 @@ def chain_length(stay: Decimal, ring: Decimal, cog: Decimal, by_sum: Band, by_ro
     ways = {
         "cut_links": around + chain.FOR_THE_DERAILLEUR,
         "by_sum_links": chain.by_sum(stay, ring, cog),
-        "by_root_links": chain.by_root(stay, ring, cog),
+        "by_handbook_links": chain.by_handbook(stay, ring, cog),
     }
     alike = len({chain.joinable(n) for n in ways.values()}) == 1
     return Worked({**ways, "around_links": around}, ("ways-agree",) if alike else ("ways-differ",))
@@ -132,6 +138,47 @@ def gear_table(
     grid = Grid(("ring", "cog", "ratio", "gear_inches", "development", "step_percent"), lines)
     told = "radius-measured" if measured is not None else "radius-worked-out"
     return Worked({"spread_percent": gears.spread(rings, cogs.values)}, (told,), grid=grid)
+
+
+@figure(
+    "drivetrain.gear-of-one-cog",
+    place(crank="crank", cog="cog", tyre="rear_tyre"),
+    formula="formula.gears",
+    gives={"ratio": nearest("0.01"), "gear_inches": nearest("0.1"), "development_m": nearest("0.01")},
+    ring=_LARGEST_RING,
+    cog=deciding("cog.bore.teeth"),
+    seat=deciding("tyre.bead.bsd_mm"),
+    width=deciding("tyre.bead.width_mm"),
+    measured=confirming("tyre.bead.measured_radius_mm"),
+    section=trade_figure("tyres.section-height"),
+)
+def gear_of_one_cog(
+    ring: Decimal, cog: Decimal, seat: Decimal, width: Decimal, measured: Decimal | None, section: Band
+) -> Worked:
+    """What the only gear is worth, or that of a hub gear in its direct gear."""
+    over = 2 * measured if measured is not None else _over_the_tyre(seat, width, section)
+    (only,) = gears.table([ring], [cog], over)
+    return Worked({"ratio": only.ratio, "gear_inches": only.inches, "development_m": only.development})
+
+
+@figure(
+    "drivetrain.bolt-circle",
+    place(ring="chainring"),
+    place("middle ring", ring="chainring_middle"),
+    place("inner ring", ring="chainring_inner"),
+    formula="formula.bolt-circle",
+    gives={"circle_mm": nearest("1"), "exact_mm": nearest("0.1")},
+    where={"ring.holes.pattern": ("even",)},
+    stated=("ring.holes.hole_mm",),
+    between=deciding("ring.holes.hole_mm"),
+    holes=deciding("ring.holes.bolts"),
+)
+def bolt_circle(between: Decimal, holes: Decimal) -> Worked | None:
+    """The circle through the bolts of a chainring, from the distance of two neighbouring holes."""
+    if holes < 3:
+        return None
+    circle = circles.diameter(between, int(holes))
+    return Worked({"circle_mm": circle, "exact_mm": circle})
 
 
 def _over_the_tyre(seat: Decimal, width: Decimal, section: Band) -> Decimal:

@@ -7,7 +7,8 @@ Four ways, which agree within a pitch (a property test holds them together):
 
 - ``wrapped``: round both rings, by geometry. Each toothed wheel carries half of its teeth, the two straight runs touch
   both pitch circles, and the larger wheel carries as much more as the smaller carries less.
-- ``by_root``: the same with the arcs drawn into the root, as handbooks print it, and one inch more.
+- ``by_handbook``: twice the stay, half of all teeth, and what the slant adds, as handbooks of machines print it (U. C.
+  Jindal, Machine Design, chapter 30, Chain drive), and one inch more for the derailleur.
 - ``by_sum``: twice the stay and a quarter of the teeth, plus one inch; printed by many, for one in the answer of
   bikeforums.net/showthread.php?86388 and in metric form there (0.157 a + F/2 + R/2 + 2).
 - ``large_to_large``: round the largest ring and the largest cog without the derailleur, to the next length that can be
@@ -52,18 +53,16 @@ def wrapped(stay: Decimal, ring: Decimal, cog: Decimal) -> Decimal:
     return (2 * straight + (ring + cog) / 2 + 2 * lean * (ring - cog)).quantize(_NOISE)
 
 
-def by_root(stay: Decimal, ring: Decimal, cog: Decimal) -> Decimal:
-    """Return the pitches by the handbook's root, with the inch for the derailleur.
+def by_handbook(stay: Decimal, ring: Decimal, cog: Decimal) -> Decimal:
+    """Return the pitches by the sum of handbooks of machines, with the inch for the derailleur.
 
-    The constant that is printed as 0.0796 is 1 / 4 pi: inches of radius for a tooth.
+    The last term is what the slant of the two runs adds.
 
-    >>> round(by_root(Decimal("438.15"), Decimal(52), Decimal(28)) / 2, 3)
+    >>> round(by_handbook(Decimal("438.15"), Decimal(52), Decimal(28)) / 2, 3)
     Decimal('55.711')
     """
-    stay_in_pitches = stay / PITCH
-    step = (ring - cog) / (2 * PI)
-    root = (stay_in_pitches * stay_in_pitches + step * step).sqrt()
-    return (2 * root + (ring + cog) / 2 + FOR_THE_DERAILLEUR).quantize(_NOISE)
+    slant = ((ring - cog) / (2 * PI)) ** 2 / (stay / PITCH)
+    return (2 * stay / PITCH + (ring + cog) / 2 + slant + FOR_THE_DERAILLEUR).quantize(_NOISE)
 
 
 def by_sum(stay: Decimal, ring: Decimal, cog: Decimal) -> Decimal:

@@ -18,7 +18,7 @@ from solver.wording import store, words
 from solver.wording.finding import how_to_measure
 
 #: Places that are told beside a name; others tell two kinds of the same part apart, of which a bicycle has one.
-_SIDES: Final = ("front", "rear")
+_SIDES: Final = ("front", "rear", "middle ring", "inner ring")
 _ROUNDED: Final = {"nearest": "to the nearest", "up": "up to a full", "down": "down to a full"}
 
 
