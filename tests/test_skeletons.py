@@ -39,7 +39,7 @@ def balance() -> dict[str, Any]:
     every = tomllib.loads(text, parse_float=Decimal)["bicycle"]
     bike = next(b for b in every if b["kind"] == "balance")
     slots = {s: v for s, v in bike["slots"].items() if v != "none"}
-    return {"kind": "balance", "slots": {**slots, **{s: "any" for s in ("grips", "saddle", "spacers")}}}
+    return {"kind": "balance", "slots": {**slots, **dict.fromkeys(("grips", "saddle", "spacers"), "any")}}
 
 
 def raw(name: str) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Final
 
 from catalog_schema.quantity import Limit, Series
-from solver.bench.registry import Worked, down, either, figure, nearest, up
+from solver.bench.registry import Outcome, Wanted, Worked, down, either, figure, nearest, up
 from solver.formulas import bolt_circle as circles
 from solver.formulas import chain, chainline, gears
 from solver.formulas import drivetrain as steps
@@ -223,11 +223,11 @@ def chain_line(
     pitches: RowTable,
     usual: Band,
     slack: Band,
-) -> Worked | None:
+) -> Outcome:
     """How far the rings stand outside or inside of the middle of the cogs."""
     apart = _pitch(pitch, spacing, speeds, pitches)
     if apart is None:
-        return None
+        return Wanted(("pitch",))
     thick = thickness if thickness is not None else usual["mm"]
     middle = chainline.middle(chainline.cog(over, gap, thick, apart, 1), apart, int(speeds))
     off = chainline.error(rings, middle)
@@ -280,7 +280,7 @@ def shift_error(
     ratios: RowTable,
     pitches: RowTable,
     slop: Band,
-) -> Worked | None:
+) -> Outcome:
     """How far the derailleur is off at each cog, once it is set to the middle of the cassette.
 
     Pull and ratio are printed in few digits; what the digits left out may mean stands beside the error. A lever and a
@@ -289,8 +289,9 @@ def shift_error(
     apart = _pitch(pitch, spacing, speeds, pitches)
     of_family = next((r["ratio"] for r in ratios.dicts() if r["family"] == family), None)
     moves = ratio if ratio is not None else of_family
+    wanted = tuple(n for n, known in (("ratio", isinstance(moves, Decimal)), ("pitch", apart is not None)) if not known)
     if apart is None or not isinstance(moves, Decimal):
-        return None
+        return Wanted(wanted)
     click = steps.sideways(pull, moves)
     off = steps.errors(click, apart, int(speeds))
     lines = tuple((Decimal(n), _to(e, "0.01")) for n, e in enumerate(off, 1))
@@ -331,7 +332,7 @@ def _follows(least: Decimal, most: Decimal, slop: Band) -> str:
     largest=deciding("cassette.bore.largest_cog_teeth"),
     seat=confirming("cassette.bore.seat"),
     body=deciding("hub.driver.spline"),
-    length=deciding("hub.driver.length_mm"),
+    length=confirming("hub.driver.length_mm"),
     seats=table("drivetrain.cassette-seats"),
     cogs=table("drivetrain.seat-by-cogs"),
     play=trade_figure("drivetrain.body-play"),
@@ -342,18 +343,21 @@ def cassette_rings(
     largest: Decimal,
     seat: str | None,
     body: str,
-    length: Decimal,
+    length: Decimal | None,
     seats: RowTable,
     cogs: RowTable,
     play: Band,
-) -> Worked | None:
+) -> Outcome:
     """How thick the rings behind the cassette are: what the body is longer than the one the cassette is made for."""
     by_cogs = {str(r["seat"]) for r in cogs.dicts() if _meant(r, spline, speeds, largest)}
     wanted = {seat} if seat is not None else by_cogs
     alike = [r for r in seats.dicts() if r["spline"] == spline and r["body"] == body]
-    gaps = {_gap(r, length) for r in alike if r["seat"] in wanted}
-    if not gaps:
+    meant = [r for r in alike if r["seat"] in wanted]
+    if not meant:
         return None
+    if length is None and any(r["length_mm"] for r in meant):
+        return Wanted(("length",))
+    gaps = {_gap(r, length or Decimal(0)) for r in meant}
     if len(gaps) > 1:
         return Worked({}, ("two-kinds-sold",))
     (gap,) = gaps

@@ -19,7 +19,7 @@ measure, for this figure alone. So a figure is written for known inputs and says
     def valve_showing(length: Decimal, depth: Decimal | None, wall: Decimal, usual: Band) -> Worked | None:
         \"\"\"What it is for, in a sentence.\"\"\"
 
-``None`` says that the figure does not arise.
+``None`` says that the figure does not arise, ``Wanted(("depth",))`` that an input which may be missing decides here.
 """
 
 from __future__ import annotations
@@ -115,13 +115,23 @@ class Worked:
     grid: Grid | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a figure returns if these inputs, though not always needed, decide here: they are to be measured first."""
+
+    parameters: tuple[str, ...]
+
+
+Outcome = Worked | Wanted | None
+
+
 @dataclass(frozen=True)
 class Figure:
     """A figure of the sheet, as declared."""
 
     id: str
     places: tuple[Place, ...]
-    work: Callable[..., Worked | None]
+    work: Callable[..., Outcome]
     parameters: Mapping[str, Parameter]
     formula: str
     gives: Mapping[str, Rounding | None]
@@ -148,7 +158,7 @@ class Figure:
     @property
     def reads(self) -> tuple[Read, ...]:
         """Every figure of a part that it reads."""
-        return tuple(r for p in self.parameters.values() for r in _reads(p))
+        return tuple(r for p in self.parameters.values() for r in reads_of(p))
 
     @property
     def rows(self) -> tuple[str, ...]:
@@ -157,7 +167,8 @@ class Figure:
         return tuple(dict.fromkeys((self.formula, *read)))
 
 
-def _reads(parameter: Parameter) -> tuple[Read, ...]:
+def reads_of(parameter: Parameter) -> tuple[Read, ...]:
+    """Return the figures of parts that a parameter may read, the best first."""
     if isinstance(parameter, Either):
         return parameter.reads
     if isinstance(parameter, Assumed):
@@ -182,7 +193,7 @@ def figure(
     lasting: bool = False,
     caution: bool = False,
     **parameters: Parameter,
-) -> Callable[[Callable[..., Worked | None]], Callable[..., Worked | None]]:
+) -> Callable[[Callable[..., Outcome]], Callable[..., Outcome]]:
     """Register the decorated function as a figure of the sheet.
 
     Args:
@@ -201,7 +212,7 @@ def figure(
         **parameters: what the function reads, by parameter name.
     """
 
-    def register(work: Callable[..., Worked | None]) -> Callable[..., Worked | None]:
+    def register(work: Callable[..., Outcome]) -> Callable[..., Outcome]:
         named = tuple(inspect.signature(work).parameters)
         if set(named) != set(parameters):
             raise TypeError(f"{figure_id} declares {sorted(parameters)} and takes {sorted(named)}")

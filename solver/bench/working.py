@@ -14,7 +14,7 @@ from catalog_schema.figures import Known, Variant
 from catalog_schema.lean import dataclass, field
 from catalog_schema.library import Library
 from catalog_schema.quantity import Choice, Limit, Measure, Value
-from solver.bench.registry import FIGURES, Assumed, Either, Figure, Parameter, Worked
+from solver.bench.registry import FIGURES, Assumed, Either, Figure, Parameter, Wanted, Worked, reads_of
 from solver.report_bench import BenchFigure, Input, Origin, Result
 from solver.rules.registry import Band, FromLibrary, Place, Read, RowTable
 
@@ -128,20 +128,29 @@ def _at_place(figure: Figure, place: Place, parts: Parts) -> BenchFigure | None:
     arguments = {name: _argument(name, p, place.roles, parts) for name, p in figure.parameters.items()}
     inputs = tuple(i for a in arguments.values() for i in a.inputs)
     missing = tuple(dict.fromkeys(a.missing for a in arguments.values() if a.missing))
+    disagree = tuple(dict.fromkeys(a.missing for a in arguments.values() if a.disagrees))
     if missing:
-        disagree = tuple(dict.fromkeys(a.missing for a in arguments.values() if a.disagrees))
-        return BenchFigure(
-            figure.id, place.name, "measure", figure.formula, inputs, missing=missing, disagree=disagree,
-            rows=_rows(figure, inputs), lasting=figure.lasting, caution=figure.caution,
-        )  # fmt: skip
+        return _to_measure(figure, place, inputs, missing, disagree)
     worked = figure.work(**{name: a.value for name, a in arguments.items()})
     if worked is None:
         return None
+    if isinstance(worked, Wanted):
+        refs = tuple(_slot_ref(reads_of(figure.parameters[n])[-1].ref, place.roles) for n in worked.parameters)
+        return _to_measure(figure, place, inputs, refs)
     _closed(figure, worked)
     return BenchFigure(
         figure.id, place.name, "known", figure.formula, inputs, _results(figure, worked), worked.grid,
         remarks=worked.remarks, warnings=worked.warnings, rows=_rows(figure, inputs), lasting=figure.lasting,
         caution=figure.caution,
+    )  # fmt: skip
+
+
+def _to_measure(
+    figure: Figure, place: Place, inputs: tuple[Input, ...], missing: tuple[str, ...], disagree: tuple[str, ...] = ()
+) -> BenchFigure:
+    return BenchFigure(
+        figure.id, place.name, "measure", figure.formula, inputs, missing=missing, disagree=disagree,
+        rows=_rows(figure, inputs), lasting=figure.lasting, caution=figure.caution,
     )  # fmt: skip
 
 
