@@ -61,11 +61,13 @@ class Family(Row):
 class TradeFigure(Row):
     """A figure of the trade that belongs to no single part: a band, a usual depth, a torque, a practice.
 
-    Values carry their unit in the key (``from_mm``, ``to_mm``, ``max_nm``, ``teeth``).
+    Values carry their unit in the key (``from_mm``, ``to_mm``, ``max_nm``, ``teeth``). ``beside`` is the joint on whose
+    page it is told, where no rule reads it.
     """
 
     title: str = ""
     values: dict[str, Decimal] = field(default_factory=dict)
+    beside: str = ""
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,7 @@ class Table(Row):
     title: str = ""
     columns: tuple[str, ...] = ()
     cells: tuple[tuple[Decimal | str | None, ...], ...] = ()
+    beside: str = ""
 
 
 @dataclass(frozen=True)

@@ -71,7 +71,8 @@ def rule(joint_id: str, library: Library) -> RuleReport:
     read = {r for t in joint.tests for r in t.rows}
     bridging = {r.id for r in library.rows.values() if isinstance(r, AdapterKind) and r.bridges == joint.id}
     adapters = [library.adapter(i) for i in sorted(bridging | {i for i in read if _is_adapter(i, library)})]
-    rows = [library.rows[i] for i in sorted(read | bridging) if i in library.rows]
+    told = {r.id for r in library.rows.values() if isinstance(r, TradeFigure | Table) and r.beside == joint.id}
+    rows = [library.rows[i] for i in sorted(read | bridging | told) if i in library.rows]
     return RuleReport(of_joint(joint), tuple(adapters), _report("", rows, library))
 
 

@@ -163,7 +163,11 @@ def cassette_seat(
 
 @CASSETTE_ON_FREEHUB.test(
     "seat-by-cogs",
-    reasons={**_SEATED, "not-in-the-table": Verdict.NOT_KNOWN, "two-kinds-sold": Verdict.NOT_KNOWN},
+    reasons={
+        **{r: v for r, v in _SEATED.items() if r != "cog-left-out"},
+        "not-in-the-table": Verdict.NOT_KNOWN,
+        "two-kinds-sold": Verdict.NOT_KNOWN,
+    },
     links=(),
     asked_unless=("cassette.bore.seat",),
     cassette_spline=deciding("cassette.bore.spline"),

@@ -570,6 +570,8 @@ INNER_RING_ON_CRANK = joint(
 
     When it fits: as with the outer ring, on either of the two circles.
 
+    Why it matters: a ring on another circle has no holes where the crank has its own.
+
     Measure: both circles of the crank; they are printed together, such as 110/74 or 104/64.
     """,
     place(crank="crank", ring="chainring_inner"),
