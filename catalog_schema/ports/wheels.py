@@ -11,8 +11,9 @@ class HubAxle(Port):
 
     ``width_mm`` is over the end faces (the locknuts), not over the axle tips. ``bore_mm`` is what a thru axle passes;
     ``end_dia_mm`` is what sits in a slot (across the flats, if the axle has any); ``stub_mm`` how far it stands out a
-    side. ``rim_shift_mm`` is how far the rim must be moved once these ends are on. ``rotor_plane`` tells the two
-    places of the rotor apart that one width has; ``rotor_offset_mm`` is from the end face to the rotor's seat.
+    side. ``rim_shift_mm`` is how far to the left the rim must be moved once these ends are on, below 0 to the right.
+    ``rotor_plane`` tells the two places of the rotor apart that one width has; ``rotor_offset_mm`` is from the end face
+    to the rotor's seat.
     """
 
     form: Word = None

@@ -46,6 +46,7 @@ _BENT: Final = {"hub.flanges.spoke_head": ("j-bend", "slotted")}
     right_crosses=either("spokes.lacing.right_crosses", "spokes.lacing.crosses"),
     laced=confirming("spokes.lacing.rim_left_mm"),
     wanted=assumed("holder.dropout.rim_left_mm", "0", optional=True),
+    moved=assumed("hub.axle.rim_shift_mm", "0"),
 )
 def spoke_length(
     rim: Decimal,
@@ -59,13 +60,12 @@ def spoke_length(
     right_crosses: Decimal,
     laced: Decimal | None,
     wanted: Decimal,
+    moved: Decimal,
 ) -> Worked:
     """How long the spokes of each side have to be: down to the next millimetre."""
-    aside = wanted if laced is None else laced
-    left, right = _both(
-        rim, (left_circle, right_circle), (left_offset - aside, right_offset + aside), hole, holes,
-        (left_crosses, right_crosses),
-    )  # fmt: skip
+    aside = (wanted if laced is None else laced) + moved
+    offsets = (left_offset - aside, right_offset + aside)
+    left, right = _both(rim, (left_circle, right_circle), offsets, hole, holes, (left_crosses, right_crosses))
     results = {"left_mm": left, "right_mm": right, "exact_left_mm": left, "exact_right_mm": right}
     return Worked(results, ("rim-aside",) if aside else ())
 
@@ -92,6 +92,8 @@ def _both(
         "side": None,
         "slack_side": None,
         "pull_percent": nearest("1"),
+        "moved_mm": nearest("0.5"),
+        "moved_side": None,
     },
     remarks=("in-the-middle", "pulls-alike"),
     where=_BENT,
@@ -107,7 +109,7 @@ def _both(
     right_crosses=either("spokes.lacing.right_crosses", "spokes.lacing.crosses"),
     laced=confirming("spokes.lacing.rim_left_mm"),
     wanted=assumed("holder.dropout.rim_left_mm", "0", optional=True),
-    shifted=assumed("hub.axle.rim_shift_mm", "0"),
+    moved=assumed("hub.axle.rim_shift_mm", "0"),
 )
 def rim_stands(
     rim: Decimal,
@@ -121,11 +123,11 @@ def rim_stands(
     right_crosses: Decimal,
     laced: Decimal | None,
     wanted: Decimal,
-    shifted: Decimal,
+    moved: Decimal,
 ) -> Worked:
     """Where the rim stands between the hub's ends, what the gauge shows, and how the pulls of both sides compare."""
-    aside = (wanted if laced is None else laced) + shifted
-    offsets = (left_offset - aside, right_offset + aside)
+    aside = wanted if laced is None else laced
+    offsets = (left_offset - aside - moved, right_offset + aside + moved)
     lengths = _both(rim, (left_circle, right_circle), offsets, hole, holes, (left_crosses, right_crosses))
     results: dict[str, Decimal | str] = {}
     remarks = []
@@ -137,6 +139,8 @@ def rim_stands(
         }
     else:
         remarks.append("in-the-middle")
+    if moved:
+        results |= {"moved_mm": abs(moved), "moved_side": "left" if moved > 0 else "right"}
     left = dish.share_of_the_pull(*offsets, *lengths)
     share = min(left, 1 / left) * 100
     if round(share) == 100:
