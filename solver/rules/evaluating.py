@@ -54,6 +54,18 @@ class Memo:
     filled: dict[tuple[int, str], Filled] = field(default_factory=dict)
     tests: dict[tuple[str, str, str, tuple[tuple[str, int], ...]], TestResult] = field(default_factory=dict)
     joints: dict[tuple[object, ...], Finding] = field(default_factory=dict)
+    meetings: dict[tuple[tuple[str, ...], ...], list[_Meeting]] = field(default_factory=dict)
+
+    def meetings_of(self, entries: tuple[tuple[str, ...], ...]) -> list[_Meeting]:
+        """Return every joint at every place with the entries that it touches; an entry is given by its slots."""
+        if entries not in self.meetings:
+            slots = {s: i for i, filled in enumerate(entries) for s in filled}
+            self.meetings[entries] = [
+                _Meeting(j, p, tuple(sorted({slots[s] for s in (*p.roles.values(), p.adapter) if s in slots})))
+                for j in JOINTS.values()
+                for p in j.places
+            ]
+        return self.meetings[entries]
 
     def ways_of(self, parts: tuple[Part, ...], listed: frozenset[str]) -> list[Way]:
         """Return the ways to take one of some parts; the same objects each time."""
@@ -86,12 +98,7 @@ def evaluate(
     """
     listed = frozenset(extras)
     memo = memo if memo is not None else Memo()
-    slots = {s: i for i, e in enumerate(entries) for s in e.slots}
-    meetings = [
-        _Meeting(j, p, tuple(sorted({slots[s] for s in (*p.roles.values(), p.adapter) if s in slots})))
-        for j in JOINTS.values()
-        for p in j.places
-    ]
+    meetings = memo.meetings_of(tuple(e.slots for e in entries))
     taken = [memo.ways_of(e.parts, listed) for e in entries]
     work = _Work(library, bicycle, frozenset(none), dict(fixed or {}), tuple(entries), taken, memo)
     choice = [0] * len(entries)
