@@ -11,7 +11,7 @@ import itertools
 import sys
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
@@ -26,6 +26,7 @@ from solver.explain.trial import Trial
 from solver.remedies import Change
 from solver.report import NO, YES, Finding, Verdict
 from solver.rules.evaluating import Entry, Memo
+from tests import reason_oracle
 from tests.reason_worlds import BICYCLE, a_list, rich_world, work_of
 
 Things = frozenset[int]
@@ -156,19 +157,18 @@ def changes_hold(world: World) -> None:
         gone = frozenset(homes.index(s) for s in change.given_up)
         assert world.completes(gone)
         assert not any(world.completes(gone - {g}) for g in gone)
-        _passes_check(world, change)
+        passes_check(world, change)
     world.tried["changes"] += len(ways)
     world.tried[f"changes of {size} picks"] += 1
 
 
-def _passes_check(world: World, change: Change) -> None:
-    """Put a change into the raw list, read it anew, and judge it as ``check`` does."""
+def passes_check(world: World, change: Change, standing: Collection[str] = ()) -> None:
+    """Put a change into the raw list, read it anew, and judge it as ``check`` does; only ``standing`` may be no yes."""
     raw = reasons.apply({"slots": world.slots}, change)
     changed = a_list(raw["slots"], world.shop, **({"extras": raw["extras"]} if raw.get("extras") else {}))
-    found = [f for f in questions.findings(changed) if f.state == "judged"]
-    assert not [f.id for f in found if f.verdict in NO and f.id not in change.standing]
-    wrong = [f.id for f in found if f.verdict is Verdict.NOT_KNOWN and f.id not in world.unknown]
-    assert not [i for i in wrong if i not in change.standing]
+    found = [f for f in questions.findings(changed) if f.state == "judged" and f.id not in standing]
+    assert not [f.id for f in found if f.verdict in NO]
+    assert not [f.id for f in found if f.verdict is Verdict.NOT_KNOWN and f.id not in world.unknown]
 
 
 def substitutes_hold(world: World) -> None:
@@ -179,7 +179,7 @@ def substitutes_hold(world: World) -> None:
             continue
         offered = [*report.substitutes, *report.with_adapter]
         for change in offered:
-            _passes_check(world, change)
+            passes_check(world, change, {f.id for f in report.standing})
         at = world.plain.entries.index(entry)
         rest = tuple(e for i, e in enumerate(world.plain.entries) if i != at)
         standing = {f.id: f.rank for f in report.standing}
@@ -201,7 +201,37 @@ def substitutes_hold(world: World) -> None:
         world.tried["substitutes with an adapter"] += len(report.with_adapter)
 
 
-PROPERTIES = (clashes_hold, changes_hold, substitutes_hold)
+def solver_agrees(world: World) -> None:
+    """A SAT solver with clauses of its own finds the same minimal clashes, and smallest changes of the same size."""
+    try:
+        from pysat.solvers import Solver
+    except ImportError:
+        return
+    listed = reason_oracle.of_the_list(world.plain)
+    holds = reason_oracle.fine(listed, world.subsets(), Solver)
+    found, complete = Picks(work_of(world.fitting)).clashes()
+    assert complete
+    assert set(found) == {s for s, ok in holds.items() if not ok and all(holds[s - {i}] for i in s)}
+    try:
+        remedies = reasons.why(world.fitting).remedies
+    except InputFaults:
+        return
+    world.tried["asked of a SAT solver"] += 1
+    if not found or any(len(e.parts) > 1 for e in world.plain.entries):
+        return
+    others = reason_oracle.shop_of(world.fitting.catalog.parts, world.plain)
+
+    def tolerates(finding: Finding) -> bool:
+        return finding.verdict in YES or (finding.verdict is Verdict.NOT_KNOWN and finding.id in world.unknown)
+
+    shop = reason_oracle.of_the_shop(world.plain, others, tolerates)
+    keeping = reason_oracle.fine(shop, world.subsets(), Solver)
+    most = max((len(s) for s, ok in keeping.items() if ok), default=-1)
+    assert (remedies.size if remedies.changes else world.number + 1) == world.number - most
+    world.tried["smallest changes asked of a SAT solver"] += 1
+
+
+PROPERTIES = (clashes_hold, changes_hold, substitutes_hold, solver_agrees)
 
 
 def main() -> None:
@@ -218,6 +248,8 @@ def main() -> None:
                 print(f"seed {seed}, {holds.__name__}: {error!r}", flush=True)
         tried += world.tried
         tried["worlds"] += 1
+        if tried["worlds"] % 100 == 0:
+            print(f"{tried['worlds']} worlds, {time.process_time() - start:.0f} s of processor time", flush=True)
     for name, count in sorted(tried.items()):
         print(f"{count:>9,} {name}")
     print(f"{time.process_time() - start:.0f} s of processor time, {time.perf_counter() - wall:.0f} s in all")
