@@ -27,15 +27,14 @@ from solver.explain.picks import Picks
 from solver.network import build as network_build
 from solver.network.build import Network
 from solver.remedies import Change, Clash
-from solver.report import NO, YES, Verdict
-from solver.rules.evaluating import Entry
+from solver.report import NO, Verdict
 from tests.benchmarks.engine_encode import encode
 from tests.benchmarks.engine_instance import Instance, make
-from tests.reason_worlds import BICYCLE, LIBRARY, a_list, fillings, reds, work_of, world
+from tests.reason_worlds import BICYCLE, LIBRARY, a_list, reds, work_of, world
 
 LISTS = Path(__file__).parent.parent / "sample_catalogs" / "lists"
 FAILING = sorted(LISTS.glob("fails-*.toml"))
-WORLDS = range(30)
+WORLDS = range(10)
 
 
 def raw(path: Path) -> dict[str, Any]:
@@ -56,18 +55,6 @@ def minimal(number: int, bad: set[frozenset[int]]) -> set[frozenset[int]]:
 
 
 # clashes
-
-
-@pytest.mark.parametrize("seed", WORLDS)
-def test_the_clashes_are_all_the_minimal_ones(seed: int) -> None:
-    slots, shop = world(seed)
-    work = work_of(a_list(slots, shop))
-    number = len(work.entries)
-    red = {s: reds(work, tuple(work.entries[i] for i in sorted(s))) for s in subsets(number)}
-    bad = {s for s in red if all(red[t] for t in red if s <= t)}
-    found, complete = Picks(work).clashes()
-    assert complete
-    assert set(found) == minimal(number, bad)
 
 
 def test_clashes_of_the_sample_lists_are_minimal() -> None:
@@ -295,53 +282,6 @@ def test_the_two_ways_to_shrink_agree(seed: int) -> None:
 # changes
 
 
-@pytest.mark.parametrize("seed", range(16))
-def test_changes_are_true_and_as_small_as_can_be(seed: int) -> None:
-    slots, shop = world(seed, slots=4)
-    fitting = a_list(slots, shop)
-    try:
-        report = reasons.why(fitting)
-    except InputFaults:
-        return
-    if not report.clashes:
-        return
-    number = len(slots)
-    work = work_of(fitting)
-
-    def brute(gone: frozenset[int]) -> bool:
-        return serves_in(fitting, gone)
-
-    sizes = [len(s) for s in subsets(number) if brute(s)]
-    if not report.remedies.changes:
-        assert not sizes
-        assert report.remedies.why_none == "none-on-the-shelf"
-        return
-    assert report.remedies.size == min(sizes)
-    homes = [e.slots[0] for e in work.entries]
-    for change in report.remedies.changes:
-        changed = a_list({**slots, **change.edits}, shop)
-        found = [f for f in work_of(changed).findings().values() if f.state == "judged"]
-        assert not [f.id for f in found if f.verdict in NO]
-        gone = frozenset(homes.index(s) for s in change.given_up)
-        assert brute(gone)
-        assert not any(brute(gone - {g}) for g in gone)
-    through_search = changes.smallest(fitting, changes.before(fitting, work))
-    assert through_search.size == report.remedies.size
-
-
-def serves_in(fitting: fitting_list.FittingList, gone: frozenset[int]) -> bool:
-    work = work_of(fitting)
-    unknown = {f.id for f in work.findings().values() if f.state == "judged" and f.verdict is Verdict.NOT_KNOWN}
-    kept = tuple(e for i, e in enumerate(work.entries) if i not in gone)
-    for filling in fillings(fitting.catalog, tuple(work.entries[i].slots[0] for i in sorted(gone))):
-        entries = (*kept, *(Entry((s,), (p,)) for s, p in filling.items()))
-        ordered = tuple(sorted(entries, key=lambda e: BICYCLE.order[e.slots[0]]))
-        found = [f for f in replace(work, entries=ordered).findings().values() if f.state == "judged"]
-        if all(f.verdict in YES or (f.verdict is Verdict.NOT_KNOWN and f.id in unknown) for f in found):
-            return True
-    return False
-
-
 def two_reds() -> fitting_list.FittingList:
     """A list with two clashes that share no pick, and a shop in which only one part of each slot helps."""
     shop = {
@@ -403,48 +343,36 @@ def test_without_a_catalogue_no_part_is_named() -> None:
 
 
 @pytest.mark.parametrize("path", FAILING, ids=lambda p: p.stem)
-def test_remedies_of_the_failing_lists_hold(path: Path, tmp_path: Path) -> None:
+def test_remedies_of_the_failing_lists_hold(path: Path) -> None:
+    """What ``--json`` proposes is written into the list as it is, and ``check`` agrees; the customer's frame stays."""
     found = run("why", str(path), "--keep", "frame", "--json")
     assert found.exit_code == 1
-    document = json.loads(found.stdout)
-    ways = document["changes"]["ways"]
-    if not ways:
-        assert path.stem == "fails-tapered-fork-in-34-head-tube"
-        assert document["changes"]["why_none"] == "none-on-the-shelf"
-        assert document["near_misses"][0]["fallen"]
-        return
+    ways = json.loads(found.stdout)["changes"]["ways"]
+    assert ways
     for way in ways:
-        assert "frame" not in way["edits"]
         changed = raw(path)
+        frame = changed["slots"]["frame"]
         changed["slots"] |= way["edits"]
         changed["extras"] = [*changed.get("extras", []), *way["extras"]]
         again = questions.check(fitting_list.read(changed, path.name, LIBRARY, BICYCLE, folder=LISTS))
+        assert changed["slots"]["frame"] == frame
         assert again.exit_code == way["exit_code"]
         assert again.exit_code in (0, 4)
 
 
+def test_a_list_without_a_remedy_says_so_and_why() -> None:
+    path = str(LISTS / "fails-tapered-fork-in-34-head-tube.toml")
+    found = run("why", path, "--keep", "frame", "--keep", "front hub", "--json")
+    assert found.exit_code == 1
+    document = json.loads(found.stdout)
+    assert document["changes"]["ways"] == []
+    assert document["changes"]["why_none"] == "none-on-the-shelf"
+    (fork,) = [m for m in document["near_misses"] if m["slot"] == "fork"]
+    assert sum(f["count"] for f in fork["fallen"]) == fork["tried"] > 0
+    assert len(fork["nearest"]) == 3
+
+
 # substitutes
-
-
-@pytest.mark.parametrize("seed", range(16))
-def test_substitutes_are_all_that_serve_and_no_others(seed: int) -> None:
-    slots, shop = world(seed, slots=4, parts=4)
-    fitting = a_list(slots, shop)
-    for slot, number in slots.items():
-        report = reasons.swap(fitting, slot)
-        offered = {next(iter(c.edits.values())) for c in report.substitutes}
-        bridged = {c.edits[slot] for c in report.with_adapter}
-        standing = {f.id: f.rank for f in report.standing}
-        serving = set()
-        for other in shop:
-            if other == number or slot not in shop[other]["fills"]:
-                continue
-            found = work_of(a_list({**slots, slot: other}, shop)).findings().values()
-            bad = [f for f in found if f.state == "judged" and f.verdict not in YES]
-            if all(f.id in standing and f.rank <= standing[f.id] for f in bad):
-                serving.add(other)
-        assert offered | bridged == serving
-        assert number not in offered | bridged
 
 
 def test_an_adapter_that_is_offered_is_in_the_list_and_it_passes() -> None:
