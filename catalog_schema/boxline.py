@@ -12,11 +12,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from typing import Any
 
 from catalog_schema import phrases
 from catalog_schema.faults import FaultList
 from catalog_schema.frozen import Unreadable
+from catalog_schema.interface import Interface
 from catalog_schema.lean import dataclass, field
 from catalog_schema.library import Library
 from catalog_schema.names import squeezed
@@ -42,13 +44,14 @@ class Reading:
     """What a token says: figures by port (the figure ``standard`` is a trade name), or a question about it.
 
     ``weak``: where another part of the same side understands the token, that part is meant. ``place`` is the end of the
-    bicycle that its name is used at, if it is one.
+    bicycle that its name is used at, if it is one. ``unread``: it is known, and no joint reads it.
     """
 
     placed: list[tuple[str, dict[str, Any]]] = field(default_factory=list)
     question: str = ""
     weak: bool = False
     place: str = ""
+    unread: bool = False
 
 
 def expand(record: Record, library: Library, faults: FaultList, place: str) -> Record:
@@ -57,9 +60,12 @@ def expand(record: Record, library: Library, faults: FaultList, place: str) -> R
         return record
     names: dict[str, list[str]] = {}
     figures: dict[str, dict[str, Any]] = {}
-    for token, reading in _readings(type(record), record.box, library):
+    for token, reading in _one_each(type(record), _readings(type(record), record.box, library), library):
         if not reading.placed:
             _report(type(record), token, reading, library, faults, place)
+        if reading.unread:
+            faults.notices.append(("unread", token))
+            continue
         for port_name, values in reading.placed:
             if (name_set := values.pop("standard", None)) is not None:
                 names.setdefault(port_name, []).append(name_set)
@@ -75,6 +81,26 @@ def _readings(kind: type[Record], line: str, library: Library) -> list[tuple[str
         pieces = [] if reading.placed or reading.question else taken_apart(token, lambda t: _known(kind, t, library))
         found += [(p, read(kind, p, library)) for p in pieces] if pieces else [(token, reading)]
     return found
+
+
+def _one_each(kind: type[Record], heard: list[tuple[str, Reading]], library: Library) -> list[tuple[str, Reading]]:
+    """Give names that are for the same ports and exclude each other (``ZS44, ZS56``) to one port each, in order."""
+    out = list(heard)
+    for ports in {tuple(n for n, _ in r.placed) for _, r in heard if len(r.placed) > 1}:
+        at = [i for i, (_, r) in enumerate(heard) if tuple(n for n, _ in r.placed) == ports]
+        rows = [[library.named(kind.ports()[p].kind, heard[i][0]) for p in ports] for i in at]
+        if len(at) == len(ports) and all(_exclude(a, b, kind.ports()[ports[0]].kind) for a, b in pairwise(rows)):
+            for port, i in zip(ports, at, strict=True):
+                out[i] = (heard[i][0], Reading([(port, {"standard": heard[i][0]})]))
+    return out
+
+
+def _exclude(first: list[list[Any]], second: list[list[Any]], port_kind: str) -> bool:
+    """Return whether no row of one name and no row of the other can hold together."""
+    sides = [
+        [r.sides.get(port_kind, {}) if isinstance(r, Interface) else {} for r in name[0]] for name in (first, second)
+    ]
+    return all(any(a[k] != b[k] for k in a if k in b) for a in sides[0] for b in sides[1])
 
 
 def _known(kind: type[Record], token: str, library: Library) -> bool:
@@ -173,11 +199,12 @@ def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str
         return Reading([(n, {"standard": token}) for n in named], place=places.pop() if len(places) == 1 else "")
     found = phrases.meanings(kind, token, library, among)
     clear = [m for m in found if not m.doubts]
+    clear = [m for m in clear if not m.unread] or clear
     if len({m.port for m in clear}) > 1:
         ways = [w for m in clear if (w := phrases.another_way(kind, m, token, library))]
         return Reading(question=f"this can mean two things; write {' or '.join(map(shown, ways))}")
     if clear:
-        return Reading([(clear[0].port, dict(clear[0].values))], weak=clear[0].weak)
+        return Reading([(clear[0].port, dict(clear[0].values))], weak=clear[0].weak, unread=clear[0].unread)
     if words := _plain_words(kind, library, squeezed(token), among):
         return Reading([(words[0][0], {words[0][1]: words[0][2]})])
     return Reading(question="; ".join(dict.fromkeys(d for m in found for d in m.doubts)))

@@ -43,10 +43,11 @@ class InputFaults(ValueError):
 
 @dataclass(slots=True)
 class FaultList:
-    """Collects the faults of one file."""
+    """Collects the faults of one file, and notices on how entries in it were taken: (closed word, about what)."""
 
     file: str
     faults: list[Fault] = field(default_factory=list)
+    notices: list[tuple[str, str]] = field(default_factory=list)
 
     def add(self, kind: str, place: str, message: str, nearest: str = "") -> None:
         """Note one fault."""

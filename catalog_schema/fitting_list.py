@@ -7,14 +7,12 @@ has no such part), or not mentioned. A part that fills several slots fills the u
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, Final, Literal
 
+from catalog_schema import boxline, rows, slot_words
 from catalog_schema import catalog as catalogs
-from catalog_schema import slot_words
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.catalog import Catalog
 from catalog_schema.faults import Fault, FaultList, InputFaults, nearest
@@ -54,6 +52,8 @@ class FittingList:
     catalog: Catalog = field(default_factory=Catalog)
     #: numbers of small parts that are on the list as well, such as a set of end caps
     extras: tuple[str, ...] = ()
+    #: (closed word, what it is about): how entries were taken
+    notices: tuple[tuple[str, str], ...] = ()
 
     def part(self, slot: str) -> Part | None:
         """Return the one part picked for ``slot``, or None."""
@@ -67,7 +67,7 @@ def load(
     bicycle: Bicycle,
     extra_catalogs: Iterable[Path | str] = (),
 ) -> FittingList:
-    """Return the list in a file; ``-`` is standard input. The ending ``.csv`` says CSV, all else is TOML.
+    """Return the list in a file; ``.csv`` and ``.tsv`` say rows, other endings TOML; ``-`` is standard input, either.
 
     Raises:
         InputFaults: with every fault of the list and its catalogues.
@@ -75,7 +75,8 @@ def load(
     text = read_text(path)
     name = "standard input" if str(path) == "-" else str(path)
     folder = Path() if str(path) == "-" else Path(path).parent
-    raw = _from_csv(text, name) if name.lower().endswith(".csv") else parse_toml(text, name)
+    in_rows = name.lower().endswith((".csv", ".tsv")) or (str(path) == "-" and rows.looks_like_rows(text))
+    raw = rows.read(text, name) if in_rows else parse_toml(text, name)
     return read(raw, name, library, bicycle, extra_catalogs, folder)
 
 
@@ -122,7 +123,8 @@ def read(
     if any(f.file != name for f in faults.faults):
         faults.faults = [f for f in faults.faults if not _may_be_a_number(f, name, raw)]
     faults.raise_if_any()
-    return FittingList(title, kind, _spread(states, whole, bicycle, faults), whole, tuple(extras))
+    notices = tuple(dict.fromkeys(faults.notices))
+    return FittingList(title, kind, _spread(states, whole, bicycle, faults), whole, tuple(extras), notices)
 
 
 def _with_own_parts(catalog: Catalog, raw: object, reader: Reader) -> Catalog:
@@ -254,6 +256,8 @@ def _pick(slot: str, value: object, place: str, catalog: Catalog, reader: Reader
                 filled = ", ".join(sorted(part.fills))
                 reader.faults.add("wrong-slot", place, f"{value} fills {filled}, not {slot}")
                 return None
+            if boxline.read(reader.bicycle.record_class(slot), value, reader.library).placed:
+                reader.faults.notices.append(("number-not-words", value))
             return part
         if value in catalog.models:
             versions = ", ".join(catalog.models[value])
@@ -311,37 +315,3 @@ def _spread(
                 faults.add("slot-taken", f"slots.{slot}", message)
     faults.raise_if_any()
     return dict(sorted(out.items(), key=lambda item: bicycle.order[item[0]]))
-
-
-def _from_csv(text: str, name: str) -> dict[str, Any]:
-    """Return the raw table of a CSV list: rows of slot and what is there; a repeated slot is a shortlist.
-
-    ``catalog``, ``kind`` and ``title`` may stand in the first column too.
-    """
-    faults = FaultList(name)
-    raw: dict[str, Any] = {"slots": {}, "catalogs": []}
-    seen: dict[str, list[str]] = {}
-    try:
-        rows = list(csv.reader(io.StringIO(text), skipinitialspace=True, strict=True))
-    except csv.Error as error:
-        faults.add("syntax", "", f"not CSV: {error}")
-        rows = []
-    for number, row in enumerate(rows, start=1):
-        cells = [c.strip() for c in row]
-        while cells and not cells[-1]:
-            cells.pop()
-        if not cells or cells[0].startswith("#") or [c.lower() for c in cells[:2]] == ["slot", "part"]:
-            continue
-        if len(cells) != 2:
-            faults.add("syntax", f"line {number}", f"expected slot and part, found {len(cells)} cells")
-            continue
-        key, value = cells
-        if key == "catalog":
-            raw["catalogs"].append(value)
-        elif key in ("kind", "title"):
-            raw[key] = value
-        else:
-            seen.setdefault(key, []).append(value)
-    faults.raise_if_any()
-    raw["slots"] = {k: v[0] if len(v) == 1 else v for k, v in seen.items()}
-    return raw

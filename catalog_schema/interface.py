@@ -101,7 +101,8 @@ class AdapterKind(Row):
 class Phrase:
     """A form in which a figure is printed on a box, such as ``{holes}h``; braces hold names of figures of ``port``.
 
-    On a side that stands for several parts a ``weak`` one waits until no other part understands the words.
+    What ``sets`` gives may repeat a hole. On a side for several parts a ``weak`` one waits until no other part
+    understands the words. An ``unread`` one is known, and no joint reads it (the width of a handlebar).
     """
 
     kinds: tuple[str, ...]
@@ -109,6 +110,7 @@ class Phrase:
     form: str
     sets: dict[str, str] = field(default_factory=dict)
     weak: bool = False
+    unread: bool = False
 
 
 def fields_of(key: str) -> list[tuple[str, str]]:

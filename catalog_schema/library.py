@@ -27,6 +27,7 @@ from catalog_schema.interface import (
 )
 from catalog_schema.lean import dataclass, field
 from catalog_schema.names import squeezed
+from catalog_schema.ports.base import Port
 from catalog_schema.quantity import NONE
 from catalog_schema.records import PORT_KINDS
 from catalog_schema.source import Source
@@ -169,13 +170,14 @@ class _Builder:
             self._add_bounds(kind, figures, faults)
 
     def _add_bounds(self, kind: str, figures: Mapping[str, tuple[Decimal, Decimal]], faults: FaultList) -> None:
-        """Note what figures of a port kind can be at all; they hold for the kinds made of it too."""
-        if kind not in PORT_KINDS:
+        """Note what figures of a kind of port can be at all; they hold for kinds made of it too, ``*`` for all."""
+        base = Port if kind == "*" else PORT_KINDS.get(kind)
+        if base is None:
             faults.unknown("plausible", "kind of side", kind, PORT_KINDS)
             return
-        alike = [k for k, port in PORT_KINDS.items() if issubclass(port, PORT_KINDS[kind])]
         for name, (low, high) in figures.items():
-            if name not in PORT_KINDS[kind].figure_names() or low >= high:
+            alike = [k for k, port in PORT_KINDS.items() if issubclass(port, base) and name in port.figure_names()]
+            if not alike or low >= high:
                 faults.add("bad-row", f"plausible.{kind}.{name}", "expected a figure of this side, the lower end first")
             for each in alike:
                 self.bounds.setdefault(each, {})[name] = (low, high)

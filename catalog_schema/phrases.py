@@ -19,7 +19,7 @@ from catalog_schema.interface import Phrase
 from catalog_schema.lean import dataclass
 from catalog_schema.library import Library
 from catalog_schema.names import tidied
-from catalog_schema.quantity import INSTRUMENTS, Choice, Limit, Measure, Range, parse_range
+from catalog_schema.quantity import INSTRUMENTS, NOT_PRINTED, Choice, Limit, Measure, Range, parse_limit, parse_range
 from catalog_schema.records import RECORD_KINDS, Record
 
 _HOLE = re.compile(r"\{(\w+)\}")
@@ -37,7 +37,8 @@ _SLIPS: Final = ("in", "cm")
 class Meaning:
     """What a token may mean: figures of one port. ``figures`` are those that its holes hold, the rest goes with them.
 
-    ``doubts`` says why a figure cannot be meant; ``weak`` that the words of another part of the same side come first.
+    ``doubts`` says why a figure cannot be meant; ``weak`` that the words of another part of the same side come first;
+    ``unread`` that no joint reads it.
     """
 
     port: str
@@ -45,6 +46,7 @@ class Meaning:
     figures: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
     weak: bool = False
+    unread: bool = False
 
 
 def meanings(kind: type[Record], token: str, library: Library, among: Iterable[str]) -> list[Meaning]:
@@ -55,7 +57,7 @@ def meanings(kind: type[Record], token: str, library: Library, among: Iterable[s
     found: list[Meaning] = []
     for phrase in library.phrases_of(kind.kind):
         if (whole or phrase.port in ports) and all(c in text for c in _plain(phrase.form)):
-            match = _pattern(phrase.form, _ranges(kind.kind, phrase.port)).fullmatch(text)
+            match = _pattern(phrase.form, *_ranges_and_limits(kind.kind, phrase.port)).fullmatch(text)
             if match is not None:
                 meaning = _meaning(kind, phrase, match.groupdict(), library)
                 if not any(m.port == meaning.port and m.values == meaning.values for m in found):
@@ -64,11 +66,17 @@ def meanings(kind: type[Record], token: str, library: Library, among: Iterable[s
 
 
 def _meaning(kind: type[Record], phrase: Phrase, groups: Mapping[str, str | None], library: Library) -> Meaning:
-    values: dict[str, Any] = dict(phrase.sets)
+    if phrase.unread:
+        return Meaning(phrase.port, {}, weak=True, unread=True)
+    values: dict[str, Any] = {}
     figures: list[str] = []
     doubts: list[str] = []
     for hole, text in groups.items():
         if text is None or "__" in hole or hole == "tool":
+            continue
+        if text.startswith("not"):
+            values[hole] = NOT_PRINTED
+            figures.append(hole)
             continue
         name, ends = _in_millimetres(hole, text, groups.get(f"{hole}__unit") or "")
         tool = groups.get(f"{hole}__tool") or groups.get("tool")
@@ -77,7 +85,8 @@ def _meaning(kind: type[Record], phrase: Phrase, groups: Mapping[str, str | None
         if phrase.port in kind.ports():
             numbers = [Decimal(e) for e in ends]
             doubts += doubts_of(kind.ports()[phrase.port].kind, name, numbers, library)
-    return Meaning(phrase.port, values, tuple(figures), tuple(doubts), phrase.weak)
+    sets = {k: _HOLE.sub(lambda hole: str(values[hole.group(1)]), v) for k, v in phrase.sets.items()}
+    return Meaning(phrase.port, {**sets, **values}, tuple(figures), tuple(doubts), phrase.weak)
 
 
 def doubts_of(port_kind: str, figure: str, numbers: Iterable[Decimal], library: Library) -> list[str]:
@@ -142,11 +151,15 @@ def holes(form: str) -> tuple[str, ...]:
 
 
 @cache
-def _ranges(kind: str, port_name: str) -> frozenset[str]:
-    """Return the figures of a port that are ranges; a hole for one takes two ends, such as ``25-32``."""
+def _ranges_and_limits(kind: str, port_name: str) -> tuple[frozenset[str], frozenset[str]]:
+    """Return the figures of a port that are ranges, and those that are limits.
+
+    A hole for a range takes two ends, such as ``25-32``; one for a limit takes "not printed" as well.
+    """
     port = RECORD_KINDS[kind].ports().get(port_name)
     readers = port.readers() if port is not None else {}
-    return frozenset(n for n, reads in readers.items() if reads is parse_range)
+    ranges = frozenset(n for n, reads in readers.items() if reads is parse_range)
+    return ranges, frozenset(n for n, reads in readers.items() if reads is parse_limit)
 
 
 def _in_millimetres(name: str, text: str, unit: str) -> tuple[str, list[str]]:
@@ -166,23 +179,23 @@ def _plain(form: str) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=512)
-def _pattern(form: str, ranges: frozenset[str] = frozenset()) -> re.Pattern[str]:
+def _pattern(form: str, ranges: frozenset[str], limits: frozenset[str]) -> re.Pattern[str]:
     parts: list[str] = []
     at = 0
     for hole in _HOLE.finditer(form):
         parts.append(re.escape(tidied(form[at : hole.start()])))
-        parts.append(_hole(hole.group(1), ranges))
+        parts.append(_hole(hole.group(1), ranges, limits))
         at = hole.end()
     parts.append(re.escape(tidied(form[at:])))
     return re.compile("".join(parts) + r"(?:mm)?")
 
 
-def _hole(name: str, ranges: frozenset[str]) -> str:
+def _hole(name: str, ranges: frozenset[str], limits: frozenset[str]) -> str:
     if name == "tool":
         return rf"(?P<tool>{_TOOLS})"
     two = name in ranges or name.removesuffix("_in") + "_mm" in ranges
     one = _INCHES if name.endswith("_in") else _NUMBER
-    number = rf"(?P<{name}>{one}{f'[-/]{one}' if two else ''})"
+    number = rf"(?P<{name}>{one}{f'[-/]{one}' if two else ''}{'|not-?printed' if name in limits else ''})"
     if name.endswith("_in"):
         return rf'{number}(?:in|")?'
     if name.endswith("_deg"):

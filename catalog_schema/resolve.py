@@ -94,15 +94,36 @@ def _named(port: Port, library: Library, faults: FaultList, place: str) -> list[
     for parts in itertools.product(*readings):
         whole: dict[str, Known] = {}
         for part in parts:
-            if any(k in whole and whole[k].value != v.value for k, v in part.items()):
+            both = {k: _narrowed(whole[k], v) if k in whole else v for k, v in part.items()}
+            if any(v is None for v in both.values()):
                 break
-            whole.update(part)
+            whole.update({k: v for k, v in both.items() if v is not None})
         else:
             merged.append(whole)
     if not merged:
         faults.add("names-exclude", place, f"these names exclude each other: {', '.join(port.standard)}")
         return [{}]
     return merged[:MAX_VARIANTS]
+
+
+def _narrowed(first: Known, second: Known) -> Known | None:
+    """Return what two names say together: of alternatives those that both allow; None if they exclude each other."""
+    if first.value == second.value:
+        return second
+    if not (isinstance(first.value, Choice) or isinstance(second.value, Choice)):
+        return None
+    common = tuple(o for o in _options(first.value) if o in _options(second.value))
+    if not common:
+        return None
+    if len(common) > 1:
+        return Known(Choice(common), second.row)
+    only = common[0]
+    return Known(Measure(only) if isinstance(only, Decimal) else only, second.row)
+
+
+def _options(value: Value) -> tuple[Decimal | str, ...]:
+    """Return the alternatives of a value; of any other value, itself."""
+    return value.options if isinstance(value, Choice) else (_plain(value),)
 
 
 def _row_figures(row: Interface | Family, kind: str, library: Library) -> dict[str, Known]:
@@ -148,9 +169,7 @@ def _disagree(named: Known, stated: Value, library: Library) -> bool:
         slack = _row_slack(named, library)
         return abs(value.value - stated.value) > slack + (stated.resolution or Decimal(0))
     if isinstance(value, Choice) or isinstance(stated, Choice):
-        mine = set(value.options) if isinstance(value, Choice) else {_plain(value)}
-        theirs = set(stated.options) if isinstance(stated, Choice) else {_plain(stated)}
-        return not mine & theirs
+        return not set(_options(value)) & set(_options(stated))
     if isinstance(value, str) and isinstance(stated, str):
         return value != stated
     return False

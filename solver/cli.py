@@ -6,7 +6,9 @@ comes at once.
 
 from __future__ import annotations
 
+import errno
 import gc
+import os
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -48,6 +50,8 @@ EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
 }
 OUR_BUG: Final = 70
 _LONGEST_FAULT: Final = 400
+#: The disk is full, or over its quota; a device that takes nothing.
+_NO_ROOM: Final = (errno.ENOSPC, errno.EDQUOT, errno.EIO)
 
 
 def _codes(command: str) -> str:
@@ -67,13 +71,23 @@ class Answering(TyperGroup):
         """Run the command."""
         from catalog_schema.faults import InputFaults
 
+        words = [*ctx._protected_args, *ctx.args]
         try:
             return super().invoke(ctx)
         except InputFaults as faults:
             _tell(faults)
+            if "--json" in words:
+                from solver.render import machine
+
+                _write(machine.text(words[0], machine.faults(faults.faults)))
             raise typer.Exit(2) from None
         except (typer.Exit, typer.Abort, BrokenPipeError):
             raise
+        except OSError as error:
+            if error.errno not in _NO_ROOM:
+                raise
+            _cannot_write(error)
+            raise typer.Exit(2) from None
         except Exception as error:
             if hasattr(error, "exit_code"):
                 raise
@@ -82,6 +96,10 @@ class Answering(TyperGroup):
                 f"fitwright has a fault of its own ({name}). Please report it, with the list that you asked about.\n"
             )
             raise typer.Exit(OUR_BUG) from None
+
+
+def _cannot_write(error: OSError) -> None:
+    sys.stderr.write(f"The answer cannot be written: {error.strerror}.\n")
 
 
 def _tell(faults: InputFaults) -> None:
@@ -162,13 +180,19 @@ def meet(
 
 @app.command(epilog=_codes("interfaces"))
 def interfaces(
-    word: Annotated[str, typer.Argument(metavar="[WORD]", help="A name as printed on a box, or part of one.")] = "",
+    word: Annotated[
+        str | None, typer.Argument(metavar="[WORD]", help="A name as printed on a box, or part of one.")
+    ] = None,
     as_json: AsJson = False,
+    full: Full = False,
 ) -> None:
-    """What is this standard? Its names, its figures, and where they come from."""
+    """What is this standard? Its names, its figures, and where they come from. Without a word: what there is."""
     from solver import questions
 
-    report = questions.interfaces(word)
+    if word is None and not full:
+        _overview("interfaces", as_json=as_json)
+        return
+    report = questions.interfaces(word or "")
     if as_json:
         from solver.render import machine
 
@@ -176,17 +200,23 @@ def interfaces(
     else:
         from solver.wording import pages
 
-        _lines(pages.rows(report))
+        _lines(pages.rows(report, full=full))
 
 
 @app.command(epilog=_codes("rule"))
 def rule(
-    joint: Annotated[str, typer.Argument(metavar="JOINT", help="A joint, such as wheels.hub-in-dropout.")],
+    joint: Annotated[
+        str | None, typer.Argument(metavar="[JOINT]", help="A joint, such as wheels.hub-in-dropout.")
+    ] = None,
     as_json: AsJson = False,
+    full: Full = False,
 ) -> None:
-    """What does this rule say, and from which source?"""
+    """What does this rule say, and from which source? Without a joint: which joints there are."""
     from solver import questions
 
+    if joint is None:
+        _overview("rule", as_json=as_json)
+        return
     report = questions.rule(joint)
     if as_json:
         from solver.render import machine
@@ -195,12 +225,14 @@ def rule(
     else:
         from solver.wording import pages
 
-        _lines(pages.rule(report))
+        _lines(pages.rule(report, full=full))
 
 
 @app.command(epilog=_codes("card"))
 def card(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="A kind of part or a slot, such as 'rear hub'.")],
+    kind: Annotated[
+        str | None, typer.Argument(metavar="[KIND]", help="A kind of part or a slot, such as 'rear hub'.")
+    ] = None,
     for_question: Annotated[
         str,
         typer.Option("--for-question", metavar="QUESTION", help="Only what this question needs: wheelset, fork ..."),
@@ -208,9 +240,12 @@ def card(
     toml: Annotated[bool, typer.Option("--toml", help="A form to fill in: filled, it is a part record.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """What to measure on a part, where, with what."""
+    """What to measure on a part, where, with what. Without a kind: which parts and kinds of bicycle there are."""
     from solver import questions
 
+    if kind is None:
+        _overview("card", as_json=as_json)
+        return
     report = questions.card(kind, for_question)
     if as_json:
         from solver.render import machine
@@ -279,6 +314,21 @@ def _show(
     raise typer.Exit(report.exit_code)
 
 
+def _overview(of: str, *, as_json: bool) -> None:
+    """Print what can be asked of a command."""
+    from solver import questions
+
+    report = questions.overview(of)
+    if as_json:
+        from solver.render import machine
+
+        _write(machine.text(of, machine.overview(report)))
+    else:
+        from solver.wording import pages
+
+        _lines(pages.overview(report))
+
+
 def _lines(lines: Sequence[str]) -> None:
     from solver.render import terminal
 
@@ -303,3 +353,15 @@ def main() -> None:
         app()
     finally:
         gc.freeze()
+        _flush()
+
+
+def _flush() -> None:
+    """Write what is still held back; a full disk is told in plain words."""
+    try:
+        sys.stdout.flush()
+    except OSError as error:
+        if error.errno not in _NO_ROOM:
+            raise
+        _cannot_write(error)
+        os._exit(2)

@@ -20,6 +20,7 @@ from catalog_schema.lean import dataclass, replace
 from catalog_schema.library import Library
 from catalog_schema.parts import Part
 from solver.explain import fastenings, pages, shelf
+from solver.explain import overview as overviews
 from solver.explain.trial import Trial
 from solver.report import (
     NO,
@@ -31,6 +32,7 @@ from solver.report import (
     Finding,
     JointState,
     MissingPart,
+    Overview,
     RowsReport,
     RuleReport,
 )
@@ -148,7 +150,11 @@ def check(fitting: FittingList, *, complete: bool = False, work: Trial | None = 
     whole = judgement(fitting, work)
     work, parts, found = whole.work, whole.parts, whole.findings
     shown = {f.joint for f in found if f.state in ("judged", "follows")}
-    shortlists = {s: parts[s][1].label for s, state in fitting.slots.items() if state.state == "shortlist"}
+    shortlists = {
+        s: parts[s][1].label or f"no. {state.parts.index(parts[s][1]) + 1}"
+        for s, state in fitting.slots.items()
+        if state.state == "shortlist"
+    }
     open_slots = tuple(s for s, state in fitting.slots.items() if state.state == "open")
     return CheckReport(
         fitting.title,
@@ -160,6 +166,7 @@ def check(fitting: FittingList, *, complete: bool = False, work: Trial | None = 
         pages.of_joints(j for j in JOINTS if j in shown),
         shortlists,
         complete_asked=complete,
+        notices=fitting.notices,
     )
 
 
@@ -202,10 +209,21 @@ def meet(texts: Sequence[str], extra_catalogs: Sequence[Path | str] = ()) -> Che
     described = sides.read(texts, library, bicycle, numbers)
     fitting = fitting_list.read(described.raw, "meet", library, bicycle, extra_catalogs)
     try:
-        return replace(check(fitting), notices=tuple(described.notices))
+        report = check(fitting)
+        return replace(report, notices=(*described.notices, *report.notices))
     except InputFaults as error:
         taken = [f"the {name} {_TAKEN[notice]}" for notice, name in described.notices]
         raise InputFaults([replace(f, message="; ".join([f.message, *taken])) for f in error.faults]) from None
+
+
+def overview(of: str) -> Overview:
+    """Return what can be asked of ``card``, ``rule`` or ``interfaces``."""
+    if of == "card":
+        return overviews.parts(bicycles.load())
+    if of == "rule":
+        every.load()
+        return overviews.joints()
+    return overviews.library(libraries.load())
 
 
 def interfaces(word: str = "") -> RowsReport:

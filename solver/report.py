@@ -298,6 +298,15 @@ class RowsReport:
 
 
 @dataclass(frozen=True, slots=True)
+class Overview:
+    """What can be asked of a command: (heading, items) in order; ``of`` is the command."""
+
+    of: str
+    groups: tuple[tuple[str, tuple[str, ...]], ...]
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
 class RuleReport:
     """The answer to: what does this rule say, and from which source?"""
 

@@ -179,3 +179,33 @@ def test_messages_quote_the_input_on_one_printable_line(tmp_path: Path) -> None:
     found = faults_of_catalog(tmp_path, '[parts.A.fills."rear\\u001b[31m\\nhub"]')
     for fault in found:
         assert re.fullmatch(r"[^\x00-\x1f\x7f]*", fault.line()), fault.line()
+
+
+def test_a_list_in_rows_may_have_semicolons_or_tabs(tmp_path: Path) -> None:
+    said = ("slot{}part", "frame{}12x142", "rear hub{}12x142")
+    read = []
+    for name, sign in (("a.csv", ","), ("b.csv", ";"), ("c.tsv", "\t")):
+        (tmp_path / name).write_text("\n".join(line.format(sign) for line in said))
+        read.append(fitting_list.load(tmp_path / name, LIBRARY, BICYCLE))
+    assert {s: p.parts[0].fills for s, p in read[0].slots.items()} == {
+        s: p.parts[0].fills for s, p in read[1].slots.items()
+    }
+    assert read[1].slots.keys() == read[2].slots.keys()
+    assert set(read[0].slots) == {"frame", "rear_hub"}
+
+
+def test_a_row_that_says_what_another_one_says_is_a_fault(tmp_path: Path) -> None:
+    found = faults_of_list(tmp_path, "stem,any\nframe,12x142\nframe,12x142\n", "list.csv")
+    assert [(f.kind, f.place) for f in found] == [("said-twice", "line 3")]
+
+
+def test_words_with_commas_outside_quotes_are_shown_with_quotes(tmp_path: Path) -> None:
+    (fault,) = faults_of_list(tmp_path, "rear_hub,12x142, 6-bolt\n", "list.csv")
+    assert '"12x142, 6-bolt"' in fault.message
+
+
+def test_a_number_that_is_a_word_on_a_box_as_well_is_taken_as_the_number_and_said(tmp_path: Path) -> None:
+    (tmp_path / "shop.toml").write_text('[catalog]\nname = "bench"\n[parts."27.2"]\nfills.seatpost = "30.9"\n')
+    (tmp_path / "a.toml").write_text('catalogs = ["shop.toml"]\n[slots]\nseatpost = "27.2"\n')
+    heard = fitting_list.load(tmp_path / "a.toml", LIBRARY, BICYCLE)
+    assert heard.notices == (("number-not-words", "27.2"),)

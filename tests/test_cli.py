@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import subprocess
+import sys
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -344,7 +346,7 @@ def test_interfaces_shows_names_figures_and_grounds() -> None:
     text = run("interfaces", "12x148", code=0).stdout
     assert "148 mm" in text
     assert "source: " in text
-    assert "12x148" in run("interfaces", code=0).stdout
+    assert "12x148" in run("interfaces", "--full", code=0).stdout
     assert "the library has nothing named" in run("interfaces", "warp drive", code=2).stderr
 
 
@@ -395,8 +397,11 @@ def test_a_card_for_a_question_is_shorter() -> None:
 # bad input
 
 
-def fault_kinds(result: Any) -> None:
-    assert result.stdout == ""
+def fault_kinds(result: Any, *, as_json: bool = False) -> None:
+    if as_json:
+        assert json.loads(result.stdout)["faults"]
+    else:
+        assert result.stdout == ""
     assert result.stderr.strip()
     assert all(len(line) <= 410 and line.isprintable() for line in result.stderr.splitlines())
 
@@ -408,7 +413,7 @@ def test_every_fault_of_a_list_ends_with_2(text: str, kind: str, place: str, tmp
         result = run(command, a_list(tmp_path, text), code=2)
         fault_kinds(result)
         assert place in result.stderr
-    fault_kinds(run("check", a_list(tmp_path, text), "--json", code=2))
+    fault_kinds(run("check", a_list(tmp_path, text), "--json", code=2), as_json=True)
 
 
 @pytest.mark.parametrize(("text", "kind", "place", "nearest"), CATALOG_FAULTS, ids=lambda v: str(v)[:40])
@@ -499,3 +504,28 @@ def test_the_app_is_quiet_about_tracebacks() -> None:
 
 def test_an_empty_catalogue_has_nothing_to_offer() -> None:
     assert Catalog().filling("stem") == []
+
+
+def test_rows_on_standard_input_are_read() -> None:
+    result = RUNNER.invoke(cli.app, ["check", "-"], input="slot;part\nframe;12x142, steel\nrear_hub;12x142, 6-bolt\n")
+    assert result.exit_code == 0, result.output
+
+
+def test_bad_input_is_one_document_as_well() -> None:
+    result = RUNNER.invoke(cli.app, ["meet", "frame: 12x142", "wheel: sparkly", "--json"])
+    assert result.exit_code == 2
+    document = json.loads(result.stdout)
+    assert (document["command"], document["faults"][0]["kind"]) == ("meet", "unknown-word")
+    assert "sparkly" in result.stderr
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+@pytest.mark.parametrize("arguments", [("meet", "frame: 12x142", "wheel: 12x142"), ("interfaces", "--full")])
+def test_a_full_disk_is_told_in_plain_words(arguments: tuple[str, ...]) -> None:
+    with Path("/dev/full").open("w") as full:
+        result = subprocess.run(
+            [sys.executable, "-m", "solver", *arguments], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+        )
+    assert result.returncode == 2
+    assert "cannot be written" in result.stderr
+    assert "Traceback" not in result.stderr

@@ -9,6 +9,8 @@ import pytest
 from catalog_schema import library
 from catalog_schema.interface import AdapterKind, Interface, Row, Table, TradeFigure
 from catalog_schema.library import AREAS
+from catalog_schema.ports.base import PORT_KINDS
+from catalog_schema.resolve import is_word
 from solver.rules import every
 from solver.rules.registry import JOINTS
 
@@ -99,3 +101,9 @@ def test_presupposed_joints_exist_and_do_not_go_round() -> None:
 
     for joint_id in JOINTS:
         above(joint_id, ())
+
+
+def test_every_number_says_what_it_can_be_at_all() -> None:
+    """A slip of unit or side is asked back: see ``plausible`` in the area files."""
+    numbers = [(k, n) for k, port in PORT_KINDS.items() for n in port.figure_names() if not is_word(k, n)]
+    assert [(k, n) for k, n in numbers if n not in LIBRARY.bounds.get(k, {})] == []

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import json
 from decimal import Decimal
 
 import pytest
+from typer.testing import CliRunner
 
 from catalog_schema import bicycle, fitting_list, library, phrases
 from catalog_schema.faults import Fault, InputFaults
 from catalog_schema.interface import Interface
+from catalog_schema.library import AREAS
 from catalog_schema.ports.base import PORT_KINDS
-from catalog_schema.resolve import is_word
+from solver.cli import app
+from solver.rules import every
 
 LIBRARY = library.load()
 BICYCLE = bicycle.load()
@@ -28,16 +32,6 @@ def figures_of(kind: str, line: str) -> dict[str, str]:
     assert heard is not None
     (variant,) = heard.fills[kind]
     return {k: str(getattr(v.value, "value", v.value)) for k, v in variant.items()}
-
-
-def numbers() -> list[tuple[str, str]]:
-    return [
-        (kind, name) for kind, port in PORT_KINDS.items() for name in port.figure_names() if not is_word(kind, name)
-    ]
-
-
-def test_every_number_says_what_it_can_be_at_all() -> None:
-    assert [(k, n) for k, n in numbers() if n not in LIBRARY.bounds.get(k, {})] == []
 
 
 def test_the_rows_of_the_library_hold_figures_that_can_be() -> None:
@@ -90,6 +84,7 @@ def test_a_bare_limit_goes_where_its_figure_can_be_and_is_a_question_where_two_c
         ("frame", 'max tyre 2.4"', "tyre_room.tyre_max_mm", "60.96"),
         ("rear_rim", "25 mm deep", "valve_hole.rim_depth_mm", "25"),
         ("seatpost", "35 cm long", "shaft.length_mm", "350"),
+        ("handlebar", "44 cm", "span.width_mm", "440"),
     ],
 )
 def test_a_figure_may_bring_its_unit(slot: str, line: str, figure: str, value: str) -> None:
@@ -154,3 +149,100 @@ def test_a_slot_that_is_filled_by_two_words_is_a_fault() -> None:
 def test_an_unknown_slot_word_names_the_nearest_word_of_the_workshop() -> None:
     (fault,) = faults_of(whel="12x142")
     assert fault.nearest == "wheel"
+
+
+def screen(*arguments: str, code: int = 0) -> str:
+    result = CliRunner().invoke(app, list(arguments))
+    assert result.exit_code == code, result.output
+    return result.output
+
+
+@pytest.mark.parametrize("command", ["card", "rule", "interfaces"])
+def test_a_command_without_its_word_lists_what_can_be_asked_on_one_screen(command: str) -> None:
+    text = screen(command)
+    assert len(text.splitlines()) <= (30 if command == "rule" else 24)
+    document = json.loads(screen(command, "--json"))
+    assert document["count"] > 50
+    assert all(group["items"] for group in document["groups"])
+
+
+def test_every_part_and_kind_of_bicycle_stands_on_the_list_of_cards_and_is_a_card() -> None:
+    groups = {g["name"]: g["items"] for g in json.loads(screen("card", "--json"))["groups"]}
+    parts = [i for area in AREAS for i in groups[area.replace("_", " ")]]
+    for item in parts:
+        for word in [f"front {item[:-2]}", f"rear {item[:-2]}"] if item.endswith(" *") else [item]:
+            screen("card", word)
+    listed = {f"{end} {i[:-2]}" for i in parts if i.endswith(" *") for end in ("front", "rear")} | set(parts)
+    assert {s.words for s in BICYCLE.slots} <= listed
+    assert set(groups["kinds of bicycle"]) == {k.id for k in BICYCLE.kinds}
+
+
+def test_every_joint_on_the_list_of_rules_has_its_page() -> None:
+    groups = json.loads(screen("rule", "--json"))["groups"]
+    names = [f"{g['name']}.{j}" for g in groups for j in g["items"]]
+    assert sorted(names) == sorted(every.load())
+    assert screen("rule", "hub-in-dropout") == screen("rule", "wheels.hub-in-dropout")
+    assert "brakes.lockring-on-hub" in screen("rule", "lockring-on-hub", code=2)
+
+
+def test_a_long_page_is_cut_with_a_counted_line() -> None:
+    assert len(screen("interfaces", "axle").splitlines()) <= 24
+    assert "--full lists all" in screen("interfaces", "axle")
+    short, whole = screen("rule", "wheels.hub-in-dropout"), screen("rule", "wheels.hub-in-dropout", "--full")
+    assert len(short.splitlines()) <= 40
+    assert "--full" in short.splitlines()[-1]
+    assert "source: " in whole
+
+
+@pytest.mark.parametrize(
+    ("slot", "line", "figure", "value"),
+    [
+        ("rear_hub", "12x142 TA", "axle.width_mm", "142"),
+        ("rear_axle", "M12x1.5x172", "rod.length_mm", "172"),
+        ("rear_axle", "12x172x1.5", "rod.pitch_mm", "1.5"),
+        ("rear_axle", "172 mm", "rod.length_mm", "172"),
+        ("rear_rim", "622", "bead.bsd_mm", "622"),
+        ("rear_rim", "21-622", "bead.inner_width_mm", "21"),
+        ("rear_rim", "21c", "bead.inner_width_mm", "21"),
+        ("rear_rim", "TLR", "bead.tubeless", "ready"),
+        ("rear_tube", "presta 48", "valve.length_mm", "48"),
+        ("rear_tube", "48 presta", "valve.form", "presta"),
+        ("stem", "6 deg", "bar_clamp.angle_deg", "6"),
+        ("rear_spokes", "262", "wire.right_length_mm", "262"),
+        ("cassette", "HG 11 road", "bore.speeds", "11"),
+        ("bottom_bracket", "ITA, road cups", "cups.width_mm", "70"),
+        ("frame", "27.2 caliper", "seat_tube.bore_mm", "27.2"),
+        ("frame", "ZS44, ZS56", "head_tube_lower.bore_mm", "55.95"),
+        ("frame", "rotor max not printed", "brake_mount.rotor_max_mm", "None"),
+        ("crank", "110 BCD, 4 arm", "spider.bolts", "4"),
+        ("rear_mount_adapter", "PM160 to 203", "foot.step_mm", "43"),
+    ],
+)
+def test_the_words_of_a_shop_are_known(slot: str, line: str, figure: str, value: str) -> None:
+    assert figures_of(slot, line)[figure] == value
+
+
+@pytest.mark.parametrize(("slot", "line"), [("rear_hub", "135"), ("rear_rim", "clincher"), ("rear_tyre", "clincher")])
+def test_a_word_for_several_things_stays_open(slot: str, line: str) -> None:
+    heard = fitting_list.read({"slots": {slot: line}}, "list", LIBRARY, BICYCLE).part(slot)
+    assert heard is not None
+    assert len(heard.fills[slot]) > 1
+
+
+def test_a_bare_measured_figure_that_two_sides_can_have_is_a_question() -> None:
+    (fault,) = faults_of(frame="34.0 caliper")
+    assert fault.kind == "doubtful-word"
+
+
+def test_what_no_joint_reads_is_known_and_said_so() -> None:
+    heard = fitting_list.read(
+        {"slots": {"fork": "15x110, 44 mm offset", "front_hub": "15x110"}}, "list", LIBRARY, BICYCLE
+    )
+    assert heard.notices == (("unread", "44 mm offset"),)
+    assert "No joint reads: 44 mm offset." in screen("meet", "fork: 15x110, 44 mm offset", "front hub: 15x110")
+
+
+def test_a_tyre_and_a_rim_of_one_side_keep_their_own_figures() -> None:
+    heard = fitting_list.read({"slots": {"rear wheel": "622x21TC, 40-622, 12x142"}}, "list", LIBRARY, BICYCLE)
+    tyre = heard.slots["rear_tyre"].parts[0].fills["rear_tyre"][0]
+    assert str(getattr(tyre["bead.width_mm"].value, "value", "")) == "40"

@@ -64,10 +64,12 @@ def rule(joint_id: str, library: Library) -> RuleReport:
     Raises:
         InputFaults: there is no such joint.
     """
-    joint = JOINTS.get(joint_id)
-    if joint is None:
-        near = nearest(joint_id, JOINTS)
-        raise InputFaults([Fault("rule", "", "unknown-word", f"there is no joint {shown(joint_id)}", near)])
+    alike = [j for j in JOINTS if joint_id in (j, j.partition(".")[2])]
+    if len(alike) != 1:
+        message = f"there is no joint {shown(joint_id)}" if not alike else f"several: {', '.join(alike)}"
+        near = "" if alike else nearest(joint_id, [*JOINTS, *(j.partition(".")[2] for j in JOINTS)])
+        raise InputFaults([Fault("rule", "", "unknown-word", message, near)])
+    joint = JOINTS[alike[0]]
     read = {r for t in joint.tests for r in t.rows}
     bridging = {r.id for r in library.rows.values() if isinstance(r, AdapterKind) and r.bridges == joint.id}
     adapters = [library.adapter(i) for i in sorted(bridging | {i for i in read if _is_adapter(i, library)})]
@@ -148,8 +150,7 @@ def _slots_of(kind: str, bicycle: Bicycle) -> tuple[str, ...]:
             return (slot.id,)
     found = [s.id for s in bicycle.slots if text == squeezed(s.kind)]
     found = found or [s.id for s in bicycle.slots if text == squeezed(s.words.partition(" ")[2])]
-    kinds = {bicycle.by_id[s].kind for s in found}
-    return tuple(found) if len(kinds) == 1 else tuple(found[:1])
+    return tuple(found)
 
 
 def _read_at(slots: Sequence[str], question: Question) -> set[str]:

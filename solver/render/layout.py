@@ -33,6 +33,8 @@ _LEVELS: Final = (
 #: The levels that a screen may show; the others are for longer answers.
 _ON_SCREEN: Final = (1, 2, 3)
 _SOURCED: Final = 4
+#: So many sources of a finding are shown, unless everything is.
+_SOURCES: Final = 5
 _FULL: Final = 5
 
 
@@ -85,14 +87,19 @@ def head(said: Said, width: int) -> list[Row]:
 
 
 def body(said: Said, width: int, level: int) -> list[Row]:
-    """Return what stands under the head of a finding at a level of detail."""
+    """Return what stands under the head of a finding at a level of detail; short of all, a few of its sources."""
     rows = []
-    for tag, text in said.lines:
-        if tag in _LEVELS[level]:
-            first = f"{tag:<{_TAG_WIDTH}}"
-            lines = wrap(text, width - _TAG_WIDTH, _INDENT)
-            rows.append(Row(" " * _INDENT + first + lines[0].strip()))
-            rows += [Row(" " * _TAG_WIDTH + line) for line in lines[1:]]
+    shown = [(tag, text) for tag, text in said.lines if tag in _LEVELS[level]]
+    sources = [line for line in shown if line[0] == "source"]
+    if level < _FULL and len(sources) > _SOURCES:
+        kept = sources[:_SOURCES]
+        shown = [line for line in shown if line[0] != "source" or line in kept]
+        shown.append(("source", f"{len(sources) - _SOURCES} more with --full."))
+    for tag, text in shown:
+        first = f"{tag:<{_TAG_WIDTH}}"
+        lines = wrap(text, width - _TAG_WIDTH, _INDENT)
+        rows.append(Row(" " * _INDENT + first + lines[0].strip()))
+        rows += [Row(" " * _TAG_WIDTH + line) for line in lines[1:]]
     return rows
 
 

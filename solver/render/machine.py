@@ -7,10 +7,12 @@ are those of the data. Findings hold no sentences and no trade names, and parts 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict
 from decimal import Decimal
 from typing import Any, Final
 
+from catalog_schema.faults import Fault
 from catalog_schema.hints import Hint
 from catalog_schema.interface import Reading, Row
 from catalog_schema.quantity import NOT_PRINTED, Choice, Limit, Measure, Range, Series, Value
@@ -23,6 +25,7 @@ from solver.report import (
     JointPage,
     MissingPart,
     Offer,
+    Overview,
     RowsReport,
     RuleReport,
     Shelf,
@@ -182,6 +185,16 @@ def _offer(offer: Offer) -> Json:
     if offer.price_minor is not None:
         price = {"minor": offer.price_minor, "currency": offer.currency}
     return {"number": offer.number, "price": price, "stock": offer.stock, "lead_days": offer.lead_days}
+
+
+def faults(found: Iterable[Fault]) -> Json:
+    """Return what is wrong with the input."""
+    return {"faults": [asdict(f) for f in found]}
+
+
+def overview(report: Overview) -> Json:
+    """Return what can be asked."""
+    return {"count": report.count, "groups": [{"name": n, "items": list(items)} for n, items in report.groups]}
 
 
 def rows(report: RowsReport) -> Json:

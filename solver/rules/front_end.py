@@ -756,6 +756,18 @@ def stem_form(stem_form: WordFigure, steerer_form: WordFigure) -> Outcome:
 
 
 @STEM.test(
+    "wall",
+    reasons={"quill-in-carbon": Verdict.UNSAFE},
+    asked_if=("stem.steerer_clamp.form", "fork.steerer.material"),
+    stem_form=deciding("stem.steerer_clamp.form"),
+    material=deciding("fork.steerer.material"),
+)
+def quill_wall(stem_form: WordFigure, material: WordFigure) -> Outcome:
+    """The wedge of a quill spreads against the wall of the steerer; carbon splits."""
+    return unsafe("quill-in-carbon") if stem_form == "quill" and material == CARBON else fits()
+
+
+@STEM.test(
     "insertion",
     reasons={"mark-showing": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
     links=(),

@@ -595,19 +595,47 @@ def room_above(
 
 
 @TYRE_IN_FRAME.test(
+    "rim-size",
+    reasons={
+        "larger-wheel": Verdict.NOT_KNOWN,
+        "much-smaller-wheel": Verdict.NOT_KNOWN,
+        "far-smaller-wheel": Verdict.NO_FIT,
+    },
+    asked_if=("holder.tyre_room.bsd_mm",),
+    tyre_seat=deciding("rim.bead.bsd_mm"),
+    made_for=deciding("holder.tyre_room.bsd_mm"),
+    height=confirming("holder.tyre_room.height_mm"),
+    tolerance=trade_figure("tyres.bead-seat-tolerance"),
+    smaller=trade_figure("tyres.smaller-wheel"),
+)
+@TYRE_IN_FRAME.test(
     "wheel-size",
-    reasons={"larger-wheel": Verdict.NOT_KNOWN},
+    reasons={
+        "larger-wheel": Verdict.NOT_KNOWN,
+        "much-smaller-wheel": Verdict.NOT_KNOWN,
+        "far-smaller-wheel": Verdict.NO_FIT,
+    },
     asked_if=("holder.tyre_room.bsd_mm",),
     tyre_seat=deciding("tyre.bead.bsd_mm"),
     made_for=deciding("holder.tyre_room.bsd_mm"),
     height=confirming("holder.tyre_room.height_mm"),
     tolerance=trade_figure("tyres.bead-seat-tolerance"),
+    smaller=trade_figure("tyres.smaller-wheel"),
 )
-def wheel_size(tyre_seat: Num, made_for: Num, height: Num | None, tolerance: Band) -> Outcome:
-    """Frame and fork are made for this wheel size or a larger one; the room above a larger wheel is measured."""
-    if tyre_seat <= made_for + tolerance["either_way_mm"]:
-        return fits() if tyre_seat >= made_for - tolerance["either_way_mm"] else fits("smaller-wheel")
-    return fits() if height is not None else not_known("larger-wheel")
+def wheel_size(tyre_seat: Num, made_for: Num, height: Num | None, tolerance: Band, smaller: Band) -> Outcome:
+    """Frame and fork are made for this wheel size or one a little larger.
+
+    The room above a larger wheel is measured; under a much smaller one the pedals come near the ground, under a far
+    smaller one they touch it.
+    """
+    if tyre_seat > made_for + tolerance["either_way_mm"]:
+        return fits() if height is not None else not_known("larger-wheel")
+    if tyre_seat >= made_for - tolerance["either_way_mm"]:
+        return fits()
+    less = made_for - tyre_seat
+    if less > smaller["most_mm"]:
+        return no_fit("far-smaller-wheel", lower_mm=less / 2)
+    return not_known("much-smaller-wheel", lower_mm=less / 2) if less > smaller["usual_mm"] else fits("smaller-wheel")
 
 
 VALVE_IN_RIM = joint(

@@ -11,7 +11,7 @@ from typing import Final
 
 from catalog_schema.hints import hint
 from catalog_schema.interface import AdapterKind, Family, Interface, Row, Table, TradeFigure
-from solver.report import CardLine, CardReport, ReadLine, RowsReport, RuleReport, TestPage
+from solver.report import CardLine, CardReport, Overview, ReadLine, RowsReport, RuleReport, TestPage
 from solver.wording import store, words
 
 _ROLES: Final = {
@@ -21,10 +21,20 @@ _ROLES: Final = {
 }
 #: Past so many rows only ids and names are listed.
 _ROWS_IN_FULL: Final = 12
+#: So many of them fit on a screen.
+_ROWS_LISTED: Final = 21
 
 
-def rule(report: RuleReport) -> list[str]:
-    """Return the page of a joint."""
+def overview(report: Overview) -> list[str]:
+    """Return what can be asked, a line a group."""
+    before, after = store.common("overview")[report.of].split("|")
+    lines = [before.strip().replace("{count}", str(report.count))]
+    lines += [f"  {name}: {', '.join(items)}" for name, items in report.groups]
+    return [*lines, after.strip()]
+
+
+def rule(report: RuleReport, *, full: bool = True) -> list[str]:
+    """Return the page of a joint; in short, without what is read, the adapters and the rows of the library."""
     page = report.page
     lines = [f"{page.id}: {page.title}", ""]
     for heading, text in page.sections:
@@ -37,6 +47,8 @@ def rule(report: RuleReport) -> list[str]:
         between = f"; an adapter may lie between: {words.slot(place.adapter)}" if place.adapter else ""
         lines.append(f"Where: {place.name + ': ' if place.name else ''}{roles}{between}")
     lines += [f"Follows {wanted}: where that does not fit, this is not counted." for wanted in page.presupposes]
+    if not full:
+        return [*lines, "", *_in_short(report)]
     for test in page.tests:
         lines += ["", *_test(test, report)]
     if report.adapters:
@@ -49,6 +61,21 @@ def rule(report: RuleReport) -> list[str]:
         for row in others:
             lines += [f"  {t}" for t in row_lines(row, report.rows)]
     return lines
+
+
+def _in_short(report: RuleReport) -> list[str]:
+    """Return the tests of a page, a line each, and a line that counts what is left out."""
+    lines = [
+        f"Test: {t.id}. {' '.join(t.page.split()).partition('. ')[0].removesuffix('.')}." for t in report.page.tests
+    ]
+    reads = len({r.ref for t in report.page.tests for r in t.reads})
+    reasons = sum(len(t.reasons) for t in report.page.tests)
+    left = [words.counted(reads, "figure that is read", "figures that are read"), words.counted(reasons, "answer")]
+    if report.adapters:
+        left.append(words.counted(len(report.adapters), "kind of adapter", "kinds of adapter"))
+    if others := sum(not isinstance(r, AdapterKind) for r in report.rows.rows):
+        left.append(words.counted(others, "row of the library", "rows of the library"))
+    return [*lines, f"{words.sentence(words.listed(left)).removesuffix('.')}, with their sources: --full."]
 
 
 def _test(test: TestPage, report: RuleReport) -> list[str]:
@@ -75,13 +102,15 @@ def _named(ref: str, slots: Mapping[str, str]) -> str:
     return f"{role}, {words.hint_of(f'{slots.get(role, role)}.{path}').words}"
 
 
-def rows(report: RowsReport) -> list[str]:
-    """Return rows of the library: in full if they are few, else one line each."""
+def rows(report: RowsReport, *, full: bool = True) -> list[str]:
+    """Return rows of the library: in full if they are few, else one line each, as many as a screen holds."""
     if len(report.rows) > _ROWS_IN_FULL:
         lines = []
         for row in report.rows:
             named = words.row_name(row.id)
             lines.append(f"{row.id}  {named}" if named != row.id else row.id)
+        if not full and len(lines) > _ROWS_LISTED:
+            lines = [*lines[:_ROWS_LISTED], f"{len(lines) - _ROWS_LISTED} more; --full lists all."]
         return [*lines, f"{words.counted(len(report.rows), 'row')}. A narrower word shows figures and sources."]
     lines = []
     for row in report.rows:
