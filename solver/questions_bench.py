@@ -32,7 +32,8 @@ def bench(fitting: FittingList) -> BenchReport:
     missing = fastenings.lacking(work.bicycle, figures, work.none, spoken_for)
     numbers = {slot: part.number for slot, (_, part) in chosen.items()}
     homes = {slot: home for slot, (home, _) in chosen.items()}
-    parts = Parts(figures, numbers, work.library, homes, _own(fitting, chosen))
+    whole = {slot: filled.variants for slot, filled in work.fixed.items()}
+    parts = Parts({**figures, **whole}, numbers, work.library, homes, _own(fitting, chosen))
     found, lacking = work_out(parts)
     return BenchReport(
         CheckReport(fitting.title, tuple(judged.findings), tuple(missing)),

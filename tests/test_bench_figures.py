@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from catalog_schema import bicycle, fitting_list, library
+from catalog_schema.figures import Known
 from catalog_schema.quantity import Series, parse_series
 from solver import questions_bench
 from solver.bench import every
@@ -62,16 +63,17 @@ every.load()
 AREAS = ("wheels", "tyres", "drivetrain", "brakes")
 
 
-def worked(slots: dict[str, Any]) -> dict[str, BenchFigure]:
-    """The figures of some parts, by figure and place."""
+def worked(slots: dict[str, Any], use: str = "") -> dict[str, BenchFigure]:
+    """The figures of some parts, by figure and place; ``use`` is what the bicycle is for."""
     read = fitting_list.read({"slots": slots}, "list", LIBRARY, BICYCLE)
     figures = {slot: state.parts[0].fills[slot] for slot, state in read.slots.items() if state.parts}
-    return {f.at: f for f in work_out(Parts(figures, {}, LIBRARY))[0]}
+    whole = {"bicycle": ({"use": Known(use)},)} if use else {}
+    return {f.at: f for f in work_out(Parts({**figures, **whole}, {}, LIBRARY))[0]}
 
 
 @pytest.mark.parametrize("case", CASES, ids=[c["id"] for c in CASES])
 def test_a_figure_comes_out_as_worked_by_hand(case: dict[str, Any]) -> None:
-    found = worked(case["slots"]).get(case["figure"])
+    found = worked(case["slots"], case.get("use", "")).get(case["figure"])
     if not case.get("arises", True):
         assert found is None
         return
@@ -111,7 +113,7 @@ def test_each_deciding_figure_is_asked_for_when_it_is_gone(case: dict[str, Any])
         left = without(case["slots"], ref)
         if left is None:
             continue
-        found = worked(left).get(case["figure"])
+        found = worked(left, case.get("use", "")).get(case["figure"])
         assert found is None or (found.state, found.missing) == ("measure", (ref,)), ref
         assert found is not None or len(one.stated) == 1, f"{ref} is gone, and nobody asks for it"
 
@@ -180,3 +182,14 @@ def test_the_sheet_spokes_fit_when_they_are_fed_back() -> None:
     fed = questions_bench.bench(fitting_list.read(found, "list", LIBRARY, BICYCLE))
     judged = {f.joint: f.verdict for f in fed.check.judged if f.joint == "wheels.spoke-length"}
     assert judged == {"wheels.spoke-length": Verdict.FITS}
+
+
+def test_what_the_bicycle_is_for_reaches_the_sheet() -> None:
+    found = tomllib.loads((LISTS / "bench-towpath.toml").read_text(encoding="utf-8"), parse_float=Decimal)
+    found["catalogs"] = [str(LISTS / "../basin.toml")]
+    least = []
+    for kind in ("gravel", "road"):
+        report = questions_bench.bench(fitting_list.read({**found, "kind": kind}, "list", LIBRARY, BICYCLE))
+        room = next(f for f in report.figures if f.at == "tyres.room-beside@rear")
+        least += [r.value for r in room.results if r.key == "least_mm"]
+    assert least == [6, 4]

@@ -16,8 +16,8 @@ _ON_RIMS: Final = (
     place("rear", tyre="rear_tyre", rim="rear_rim"),
 )
 _IN_FRAMES: Final = (
-    place("front", tyre="front_tyre", rim="front_rim", holder="fork"),
-    place("rear", tyre="rear_tyre", rim="rear_rim", holder="frame"),
+    place("front", tyre="front_tyre", rim="front_rim", holder="fork", bicycle="bicycle"),
+    place("rear", tyre="rear_tyre", rim="rear_rim", holder="frame", bicycle="bicycle"),
 )
 
 
@@ -96,6 +96,7 @@ def mounted_size(
     felt=confirming("holder.tyre_room.room_mm"),
     measured=confirming("tyre.bead.measured_width_mm"),
     design=confirming("tyre.bead.design_rim_mm"),
+    use=Read("bicycle.use", "confirming", optional=True),
     rims=table("tyres.measuring-rim-2020"),
     growth=trade_figure("tyres.width-growth"),
     clearance=trade_figure("tyres.clearance"),
@@ -107,6 +108,7 @@ def room_beside(
     felt: Decimal | None,
     measured: Decimal | None,
     design: Decimal | None,
+    use: str | None,
     rims: RowTable,
     growth: Band,
     clearance: Band,
@@ -116,8 +118,9 @@ def room_beside(
     actual = _width(width, measured, inner, true_on or inner, growth)
     side = felt if felt is not None else sizes.side_room(gap, actual)
     told = "felt" if felt is not None else "" if measured is not None else "as-it-grows"
-    short = ("little-room",) if side < clearance["other_mm"] else ()
-    return Worked({"side_mm": side, "least_mm": clearance["other_mm"]}, tuple(r for r in (told, *short) if r))
+    least = clearance["racing_mm"] if use == "racing" else clearance["other_mm"]
+    results = {"side_mm": side, "least_mm": least}
+    return Worked(results, (told,) if told else (), ("little-room",) if side < least else ())
 
 
 @figure(
