@@ -411,7 +411,7 @@ def convert(question: Question, which: str = "collector_fields") -> Converted:
         tuple(s.id for s in topics),
         slots,
         str(about.get("@kind", question.kind)),
-        tuple(j for s in topics for j in s.joints) if question.topic else ("*",),
+        tuple(j for s in topics for j in s.joints) if t.topic_of(question.topic) is not None else ("*",),
         verdict,
         tuple(work.missing),
         as_they_stand=about.get("@as-they-stand") is True,
@@ -442,14 +442,19 @@ def _by_figures(work: _Work) -> list[Topic]:
 
 
 def _topics(question: Question, work: _Work) -> list[Topic]:
-    """Return the topics of a question: the one named, else those whose signs it shows."""
-    if question.topic:
-        named = work.t.topic_of(question.topic)
-        also = [t for t in work.t.topic if any(p.to == "@topic" and p.value == t.id for p in work.placed)]
-        return [named or Topic(id=question.topic, scope="B"), *also]
-    keys = {_name(k, work.which).words for k in _keys(question.parts)}
+    """Return the topics of a question: the one named, if we know it, else those whose signs it shows.
+
+    A topic that we do not know, of figures that belong to no joint of ours, is one that is still to come.
+    """
     said = {p.value for p in work.placed if p.to == "@topic"}
-    return [t for t in work.t.topic if t.id in said or any(_shows(s, keys, work) for s in t.signs)]
+    named = work.t.topic_of(question.topic)
+    if named is not None:
+        return [named, *(t for t in work.t.topic if t.id in said)]
+    keys = {_name(k, work.which).words for k in _keys(question.parts)}
+    shown = [t for t in work.t.topic if t.id in said or any(_shows(s, keys, work) for s in t.signs)]
+    if not question.topic or shown or _by_figures(work):
+        return shown
+    return [Topic(id=question.topic, scope="B")]
 
 
 def _shows(sign: str, keys: Iterable[frozenset[str]], work: _Work) -> bool:
@@ -497,7 +502,13 @@ def _part(key: str, work: _Work) -> PartName | None:
 
 
 def _rows(found: _Found, work: _Work) -> Iterator[FieldRow]:
+    """Yield the rows for a field; one that nobody names so is read without a unit of teeth at its end."""
     wanted = _name(found.name, work.which).words
+    rows = [*_rows_named(wanted, found, work)]
+    yield from rows or _rows_named(wanted - {"teeth"} or wanted, found, work)
+
+
+def _rows_named(wanted: frozenset[str], found: _Found, work: _Work) -> Iterator[FieldRow]:
     for row in work.t.field:
         if found.part in row.of or ("*" in row.of and found.name):
             names = [_name(n, work.which).words for n in row.names]

@@ -119,6 +119,7 @@ def _clamped(
     sizes=table("drivetrain.bb-thread-sizes"),
     play=trade_figure("drivetrain.shell-play"),
     clamping=trade_figure("drivetrain.clamping-units"),
+    insert_41=adapter_kind("drivetrain.insert-41-bsa"),
     insert_42=adapter_kind("drivetrain.insert-42-bsa"),
     insert_46=adapter_kind("drivetrain.insert-46-bsa"),
     insert_51=adapter_kind("drivetrain.insert-51-bsa"),
@@ -137,6 +138,7 @@ def bracket_in_shell(
     sizes: RowTable,
     play: Band,
     clamping: Band,
+    insert_41: AdapterPairs,
     insert_42: AdapterPairs,
     insert_46: AdapterPairs,
     insert_51: AdapterPairs,
@@ -155,7 +157,7 @@ def bracket_in_shell(
         if not shell_bore.near(cup_bore, play["bore_mm"]):
             return no_fit("bore-differs")
     elif shell_thread == "none":
-        for kind in (insert_42, insert_46, insert_51):
+        for kind in (insert_41, insert_42, insert_46, insert_51):
             for pair in kind.pairs:
                 if cup_thread == str(pair["thread"]) and shell_bore.near(Decimal(pair["bore_mm"]), play["bore_mm"]):
                     return needs_adapter("shell-without-thread", kind.row)

@@ -397,31 +397,42 @@ def _quoted(ratio: Num, ratios: RowTable) -> Decimal | None:
 
 @SHIFT_SYSTEM.test(
     "clicks",
-    reasons={**_STEPS, "cogs-not-counted": Verdict.NOT_KNOWN, "ratio-not-quoted": Verdict.NOT_KNOWN},
+    reasons={
+        **_STEPS,
+        "cogs-not-counted": Verdict.NOT_KNOWN,
+        "ratio-not-quoted": Verdict.NOT_KNOWN,
+        "pitch-not-told": Verdict.NOT_KNOWN,
+    },
     asked_if=("derailleur.drive.ratio",),
     pull=deciding("shifter.lever.pull_mm"),
     ratio=deciding("derailleur.drive.ratio"),
-    pitch=deciding("cassette.bore.pitch_mm"),
+    pitch=confirming("cassette.bore.pitch_mm"),
     cogs=deciding("cassette.bore.speeds"),
+    spacing=confirming("cassette.bore.spacing"),
+    spline=confirming("cassette.bore.spline"),
     clicks=confirming("shifter.lever.speeds"),
     lever=confirming("shifter.lever.family"),
     slop=trade_figure("shifting.slop"),
+    pitches=table("shifting.cog-pitch"),
     ratios=table("shifting.quoted-ratios"),
 )
 def clicks(
     pull: Num,
     ratio: Num,
-    pitch: Num,
+    pitch: Num | None,
     cogs: Num,
+    spacing: WordFigure | None,
+    spline: WordFigure | None,
     clicks: Num | None,
     lever: WordFigure | None,
     slop: Band,
+    pitches: RowTable,
     ratios: RowTable,
 ) -> Outcome:
     """Cable a click times ratio gives the distance from cog to cog; asked where somebody states the ratio.
 
     The derailleur is set to the middle of the cassette. Off by up to 0.6 mm at the outer cogs it runs, up to 0.9 mm
-    once set with care.
+    once set with care. A cassette without a stated distance is taken for one of its number of cogs and its splines.
     """
     if lever is not None and lever == _FRICTION:
         return fits("no-clicks")
@@ -431,7 +442,15 @@ def clicks(
     if quoted is None:
         return not_known("ratio-not-quoted")
     idle = ("idle-click",) if clicks is not None and clicks > cogs else ()
-    return _stepped(pull * quoted, pitch, cogs, slop, *idle)
+    if pitch is not None:
+        return _stepped(pull * quoted, pitch, cogs, slop, *idle)
+    taken = (*idle, "cogs-taken-as-common") if spacing is None and spline is None else idle
+    known = [row["pitch_mm"] for row in _Cogs(pitches, spacing, spline, cogs).rows]
+    if not known or not all(isinstance(p, Decimal) for p in known):
+        return not_known("pitch-not-told")
+    return _alike(
+        [_stepped(pull * quoted, p, cogs, slop, *taken) for p in known if isinstance(p, Decimal)], "pitch-not-told"
+    )
 
 
 class _Cogs:

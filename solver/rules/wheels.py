@@ -254,7 +254,7 @@ def stub(stub: Num, thickness: Num, reach: Band) -> Outcome:
 @HUB_IN_DROPOUT.test(
     "rotor-plane",
     reasons={"rotor-out-of-line": Verdict.NO_FIT},
-    asked_if=("hub.axle.rotor_plane", "holder.dropout.rotor_plane"),
+    asked_if=("hub.axle.rotor_plane",),
     hub_plane=deciding("hub.axle.rotor_plane"),
     holder_plane=deciding("holder.dropout.rotor_plane"),
 )
