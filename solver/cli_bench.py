@@ -36,6 +36,7 @@ def register(app: typer.Typer, codes: Callable[[Mapping[int, str]], str]) -> Non
 
 def bench(
     path: ListFile,
+    slots: Annotated[list[str] | None, typer.Argument(metavar="[SLOT...]", help="Only what is about these.")] = None,
     catalog: Catalogs = None,
     as_json: AsJson = False,
     full: Full = False,
@@ -47,7 +48,7 @@ def bench(
     """What to cut, how long, how tight? The figures of the work, those first that cannot be undone."""
     from solver import questions, questions_bench
 
-    report = questions_bench.bench(questions.open_list(path, catalog or ()))
+    report = questions_bench.bench(questions.open_list(path, catalog or ()), slots or ())
     from solver.render import bench as shown
 
     if out is not None:

@@ -6,8 +6,11 @@ the figures are worked out with the settings, and the parts of shortlists, that 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
+from catalog_schema import bicycle as bicycles
+from catalog_schema import slot_words
+from catalog_schema.faults import Fault, FaultList, InputFaults
 from catalog_schema.fitting_list import FittingList
 from catalog_schema.parts import Part
 from solver import questions
@@ -18,13 +21,16 @@ from solver.report import CheckReport
 from solver.report_bench import BenchReport
 
 
-def bench(fitting: FittingList) -> BenchReport:
-    """Return the figures that follow from a list, and the order of the work.
+def bench(fitting: FittingList, slots: Sequence[str] = ()) -> BenchReport:
+    """Return the figures that follow from a list, and the order of the work; only what is about some slots, if named.
 
     Raises:
-        InputFaults: no two listed parts meet.
+        InputFaults: no two listed parts meet; or a slot is not known, or nothing is worked out for it.
     """
     every.load()
+    faults = FaultList("bench")
+    wanted = {slot for name in slots for slot in slot_words.slots_meant(name, bicycles.load(), faults)}
+    faults.raise_if_any()
     judged = questions.judgement(fitting)
     work, chosen = judged.work, judged.parts
     figures = fastenings.as_set(chosen, judged.findings)
@@ -35,12 +41,22 @@ def bench(fitting: FittingList) -> BenchReport:
     whole = {slot: filled.variants for slot, filled in work.fixed.items()}
     parts = Parts({**figures, **whole}, numbers, work.library, homes, _own(fitting, chosen))
     found, lacking = work_out(parts)
-    return BenchReport(
-        CheckReport(fitting.title, tuple(judged.findings), tuple(missing)),
-        tuple(found),
-        tuple(order.steps(parts)),
-        tuple(lacking),
-    )
+    steps = order.steps(parts, found)
+    if wanted:
+        found = [f for f in found if f.slots & wanted]
+        steps = [s for s in steps if wanted & set(s.slots)]
+        lacking = [(f, lacks) for f, lacks in lacking if wanted & {ref.partition(".")[0] for ref in lacks}]
+        if not found and not steps:
+            names = _words_of(wanted)
+            raise InputFaults([Fault("bench", "", "nothing-to-do", f"nothing is worked out or done at: {names}")])
+    check = CheckReport(fitting.title, tuple(judged.findings), tuple(missing))
+    return BenchReport(check, tuple(found), tuple(steps), tuple(lacking))
+
+
+def _words_of(slots: Iterable[str]) -> str:
+    """Return slots as they are called, in bicycle order."""
+    bicycle = bicycles.load()
+    return ", ".join(bicycle.by_id[s].words for s in sorted(slots, key=bicycle.order.__getitem__))
 
 
 def _own(fitting: FittingList, chosen: Mapping[str, tuple[str, Part]]) -> frozenset[str]:

@@ -88,6 +88,12 @@ class BenchFigure:
         """The figure and its place: ``wheels.spoke-length@rear``."""
         return f"{self.id}@{self.place}" if self.place else self.id
 
+    @property
+    def slots(self) -> frozenset[str]:
+        """The slots whose figures went into it, or are missing."""
+        refs = (*(i.ref for i in self.inputs if i.origin == "assumed" or ":" not in i.ref), *self.missing)
+        return frozenset(r.partition(".")[0] for r in refs)
+
     def result(self, key: str) -> Result | None:
         """Return the result under a key."""
         return next((r for r in self.results if r.key == key), None)

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from catalog_schema import bicycle, fitting_list, hints, library
+from catalog_schema.faults import InputFaults
 from catalog_schema.records import RECORD_KINDS
 from solver import questions_bench
 from solver.bench import every
@@ -151,6 +152,24 @@ def test_a_missing_input_blocks_that_figure_alone() -> None:
     assert [f for f in report.figures if f.at not in waiting] == [f for f in whole.figures if f.at not in waiting]
     text = "\n".join(line.text for line in told.lines(report))
     assert "measure stem, height of the stem on the steerer: " in text
+
+
+def test_only_what_is_about_some_slots_if_they_are_named() -> None:
+    raw_list = raw("fits-towpath")
+    raw_list["catalogs"] = [str((LISTS / c).resolve()) for c in raw_list["catalogs"]]
+    fitting = fitting_list.read(raw_list, "list", LIBRARY, BICYCLE)
+    report = questions_bench.bench(fitting, ["Stem"])
+    assert {f.id for f in report.figures} == {
+        "front_end.steerer-cut",
+        "front_end.stem-height",
+        "front_end.expander-length",
+    }
+    assert {s.id for s in report.steps} >= {"stem-on", "stem-torque", "cut-steerer"}
+    assert all("stem" in s.slots for s in report.steps)
+    with pytest.raises(InputFaults, match="stam"):
+        questions_bench.bench(fitting, ["stam"])
+    with pytest.raises(InputFaults, match="nothing is worked out"):
+        questions_bench.bench(fitting, ["front mudguard"])
 
 
 def test_the_document_holds_exact_numbers() -> None:

@@ -7,13 +7,13 @@ them too. Among steps that may come next the one declared first comes first, whi
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 import networkx as nx
 
 from catalog_schema.lean import dataclass
 from solver.bench.working import Parts, arises
-from solver.report_bench import StepTorque, WorkStep
+from solver.report_bench import BenchFigure, StepTorque, WorkStep
 from solver.rules.registry import JOINTS, Joint, Place
 from solver.rules.work import Step, Torque
 
@@ -98,13 +98,16 @@ def order() -> list[Node]:
     return found
 
 
-def steps(parts: Parts) -> list[WorkStep]:
-    """Return the steps that a list calls for, in order, each with the steps of the list that come right before it."""
+def steps(parts: Parts, figures: Sequence[BenchFigure] = ()) -> list[WorkStep]:
+    """Return the steps that a list calls for, in order, each with the steps of the list that come right before it.
+
+    ``figures`` are those of the sheet; each step names those of them that it needs.
+    """
     every = sites()
     there = {n for n, site in every.items() if _called_for(site, parts)}
     before: nx.DiGraph[Node] = nx.transitive_closure_dag(graph()).subgraph(there)
     direct = nx.transitive_reduction(before)
-    return [_told(every[n], sorted(direct.predecessors(n)), parts) for n in order() if n in there]
+    return [_told(every[n], sorted(direct.predecessors(n)), parts, figures) for n in order() if n in there]
 
 
 def _called_for(site: _Site, parts: Parts) -> bool:
@@ -113,10 +116,11 @@ def _called_for(site: _Site, parts: Parts) -> bool:
         return False
     if not parts.apart([site.place.roles.get(r, r) for r in site.step.apart]):
         return False
-    return arises(site.step.where, site.place.roles, parts)
+    stated = (f"{site.place.roles[r]}.{path}" for r, _, path in (s.partition(".") for s in site.step.stated))
+    return all(parts.known(ref) is not None for ref in stated) and arises(site.step.where, site.place.roles, parts)
 
 
-def _told(site: _Site, before: Iterable[Node], parts: Parts) -> WorkStep:
+def _told(site: _Site, before: Iterable[Node], parts: Parts, figures: Iterable[BenchFigure]) -> WorkStep:
     step, roles = site.step, site.place.roles
     return WorkStep(
         step.id,
@@ -127,10 +131,15 @@ def _told(site: _Site, before: Iterable[Node], parts: Parts) -> WorkStep:
         tuple(n.row for n in step.notes if arises(n.where, roles, parts)),
         step.tools,
         tuple(n.row for n in step.uses if arises(n.where, roles, parts)),
-        tuple(f"{f}@{site.place.name}" if site.place.name else f for f in step.figures),
+        tuple(f.at for f in figures if f.id in step.figures and _is_there(f.place, site.place.name)),
         tuple(f"{s}@{p}" if p else s for s, p in before),
         site.joint.safety,
     )
+
+
+def _is_there(figure: str, step: str) -> bool:
+    """Return whether a figure at one place belongs to a step at another: front and rear keep apart."""
+    return {figure, step} != {"front", "rear"}
 
 
 def _torque(torque: Torque, roles: Mapping[str, str], parts: Parts) -> StepTorque:

@@ -21,6 +21,10 @@ _IN_FRAMES: Final = (
 )
 
 
+#: Tyres that differ by no more, in millimetres, take the same sealant.
+_AS_WIDE: Final = Decimal(3)
+
+
 def _width(width: Decimal, measured: Decimal | None, inner: Decimal, design: Decimal, growth: Band) -> Decimal:
     return measured if measured is not None else sizes.mounted_width(width, inner, design, growth["usual_mm"])
 
@@ -217,3 +221,25 @@ def valve(depth: Decimal, tube: Decimal | None, bolted: Decimal | None, shows: B
         return Worked(results)
     showing = sizes.valve_showing(length, depth)
     return Worked({**results, "showing_mm": showing}, ("short-for-the-pump",) if showing < shows["least_mm"] else ())
+
+
+@figure(
+    "tyres.sealant",
+    place("front", tyre="front_tyre", valve="front_valve"),
+    place("rear", tyre="rear_tyre", valve="rear_valve"),
+    formula="tyres.sealant-amount",
+    gives={"from_ml": nearest("5"), "to_ml": nearest("5")},
+    remarks=("fat",),
+    beside=("valve",),
+    width=deciding("tyre.bead.width_mm"),
+    amounts=table("tyres.sealant-amount"),
+)
+def sealant(width: Decimal, amounts: RowTable) -> Worked | None:
+    """How much sealant goes into a tyre without a tube: as told for one almost as wide, or between the next two."""
+    known = [[cell for cell in row if isinstance(cell, Decimal)] for row in amounts.cells]
+    near = min(known, key=lambda row: abs(row[0] - width))
+    if abs(near[0] - width) <= _AS_WIDE:
+        return Worked({"from_ml": near[1], "to_ml": near[2]})
+    low = [least for tyre, least, _ in known if tyre <= width] or [known[0][1]]
+    high = [most for tyre, _, most in known if tyre >= width] or [known[-1][2]]
+    return Worked({"from_ml": low[-1], "to_ml": high[0]}, ("fat",) if width > known[-1][0] else ())

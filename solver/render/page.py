@@ -14,7 +14,7 @@ from typing import Final
 
 from solver.render.terminal import harmless
 from solver.report_bench import BenchReport
-from solver.wording import bench
+from solver.wording import bench, words
 from solver.wording import bench_work as work
 from solver.wording.bench import Told
 
@@ -69,7 +69,7 @@ def page(report: BenchReport) -> str:
     every = bench.all_told(report)
     steps = work.told(report.steps)
     warnings = [w for t in every for w in t.warnings]
-    figures = {t.at: t.big for t in bench.all_told(report, apart=True) if t.big}
+    figures = bench.short(report)
     large = bench.big(every)
     body = [
         f"<h1>{_text(bench.title(report))}</h1>",
@@ -81,6 +81,7 @@ def page(report: BenchReport) -> str:
         '<div class="rest">',
         *_to_measure(every),
         *_rest(every),
+        *_practice(steps),
         "</div>",
     ]
     head = (
@@ -123,7 +124,7 @@ def _steps(steps: Sequence[work.ToldStep], figures: dict[str, str], height: int)
     if not steps:
         return
     yield f"<h2>{_text(bench.heading('order'))}</h2>"
-    texts = [(s, _tight(s, figures)) for s in steps]
+    texts = [(s, bench.figures_of(s, figures)) for s in steps]
     items = []
     for step, tight in texts:
         bold = "".join(f" <b>{_text(t)}</b>" for t in tight)
@@ -142,12 +143,6 @@ def _height(blocks: Sequence[tuple[str, ...]], size: Decimal) -> Decimal:
     return (lines * _LINE * size + len(blocks) * _GAP) / 2
 
 
-def _tight(step: work.ToldStep, figures: dict[str, str]) -> list[str]:
-    """Return the figures of a step: those of the sheet, then how tight."""
-    known = [figures[f] for f in dict.fromkeys(step.figures) if f in figures]
-    return [*dict.fromkeys(known), *step.torques]
-
-
 def _rest(every: Iterable[Told]) -> Iterable[str]:
     shown = [t for t in every if not t.measure]
     if not shown:
@@ -162,6 +157,21 @@ def _rest(every: Iterable[Told]) -> Iterable[str]:
             warned.add(one.caution)
             parts.append(f'<p class="caution">{_text(one.caution)}</p>')
         yield f"<article>{''.join(parts)}</article>"
+
+
+def _practice(steps: Sequence[work.ToldStep]) -> Iterable[str]:
+    """Return what practice teaches, by the number of the step, each piece where it is first needed."""
+    said: set[str] = set()
+    rows = []
+    for step in steps:
+        new = [p for p in step.taught if p not in said]
+        said.update(new)
+        texts = [words.sentence(step.uses), *new, f"<i>{_text(step.tools)}</i>" if step.tools else ""]
+        if any(texts):
+            rows.append(f"<p>{step.number}. {' '.join(t if t[:3] == '<i>' else _text(t) for t in texts if t)}</p>")
+    if rows:
+        yield f"<h2>{_text(bench.heading('practice'))}</h2>"
+        yield from rows
 
 
 def _grid(grid: Sequence[Sequence[str]]) -> str:

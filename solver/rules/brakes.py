@@ -608,6 +608,7 @@ CALIPER_ON_MOUNT.step(
     before=("lines-on", "caliper-centred"),
     tools=("hex-5",),
     practice=("practice.snug-first",),
+    figures=("brakes.flat-mount-bolt",),
 )
 CALIPER_ON_MOUNT.step(
     "caliper-centred",
@@ -622,4 +623,5 @@ ROTOR_IN_CALIPER.step(
     "bed-in",
     after=("stem-torque", "quill-torque", "face-plate", "seat-torque", "gears-set", "grips-on", "pedals-on"),
     practice=("practice.bed-in", "practice.bigger-front-rotor"),
+    figures=("brakes.bedding-in",),
 )

@@ -468,4 +468,5 @@ BRAKE_LINE.step(
     after=("levers-on",),
     tools=("cable-cutter",),
     practice=("practice.line-full-lock", "practice.line-long-first"),
+    figures=("brakes.line-length",),
 )

@@ -278,5 +278,5 @@ CASSETTE_ON_FREEHUB.step(
     torques=(Torque("torque.cassette-lockring"),),
     tools=("cassette-tool", "chain-whip", "torque-wrench"),
     uses=notes("use.grease-freehub"),
-    figures=("drivetrain.cassette-spacer",),
+    figures=("drivetrain.cassette-rings",),
 )

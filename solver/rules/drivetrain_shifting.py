@@ -1359,7 +1359,7 @@ def bar_end_bore(holds: SpanFigure, bore: Num) -> Outcome:
 
 # ------------------------------------------------------------------------------------------------------------ the work
 
-HANGER_ON_FRAME.step("hanger-on", before=("rd-on", "wheel-in@rear"), tools=("hex-4",))
+HANGER_ON_FRAME.step("hanger-on", before=("rd-on",), tools=("hex-4",))
 ON_HANGER.step(
     "rd-on",
     before=("chain-on",),
@@ -1390,7 +1390,7 @@ CHAIN_ON_RINGS.step(
     before=("gears-set",),
     tools=("chain-tool", "chain-hook"),
     practice=("practice.chain-around", "practice.chain-pin"),
-    figures=("drivetrain.chain-length",),
+    figures=("drivetrain.chain-length", "drivetrain.chain-length-one-cog"),
 )
 SHIFT_SYSTEM.step(
     "shift-cables",

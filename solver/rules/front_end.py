@@ -1300,6 +1300,15 @@ BAR.step(
     practice=("practice.bar-middle", "practice.snug-first"),
 )
 BAR.step(
+    "bar-trim",
+    needs=("bar",),
+    stated=("bar.span.wanted_mm",),
+    before=("bar-in", "levers-on", "shifters-on", "grips-on"),
+    tools=("saw-guide", "hacksaw", "file", "marker"),
+    practice=("practice.trim-even", Note("practice.carbon-cut", {"bar.centre.material": (CARBON,)})),
+    figures=("front_end.bar-trim",),
+)
+BAR.step(
     "face-plate",
     needs=("bar", "stem"),
     after=("stem-torque", "quill-torque"),

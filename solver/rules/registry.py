@@ -278,6 +278,7 @@ class Joint:
         needs: tuple[str, ...] = (),
         where: Where | None = None,
         apart: tuple[str, ...] = (),
+        stated: tuple[str, ...] = (),
         after: tuple[str, ...] = (),
         before: tuple[str, ...] = (),
         torques: tuple[Torque, ...] = (),
@@ -294,7 +295,7 @@ class Joint:
             raise TypeError(f"two steps are called {step_id}")
         wanted = needs or tuple(self.places[0].roles)
         self.steps.append(
-            Step(step_id, wanted, dict(where or {}), apart, torques, notes(*practice), tools, uses, figures)
+            Step(step_id, wanted, dict(where or {}), apart, stated, torques, notes(*practice), tools, uses, figures)
         )
         self.precedences += [(a, step_id) for a in after] + [(step_id, b) for b in before]
 

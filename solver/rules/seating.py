@@ -521,6 +521,7 @@ SEATPOST_IN_SEAT_TUBE.step(
     uses=notes(
         Note("use.grease-post", {"post.shaft.material": _METAL, "tube.seat_tube.material": _METAL}),
         Note("use.carbon-paste", {"post.shaft.material": ("carbon",)}),
+        Note("use.carbon-paste", {"tube.seat_tube.material": ("carbon",)}),
     ),
     practice=("practice.post-mark",),
     figures=("seating.saddle-height",),
@@ -543,6 +544,7 @@ COLLAR_ON_SEAT_TUBE.step(
         Torque("torque.seat-collar", _SEAT_PRINTS, "two_bolts", {"collar.band.closing": ("two-bolt",)}),
     ),
     tools=("hex-4", "hex-5", "torque-wrench"),
+    figures=("seating.post-depth",),
     uses=notes("use.grease-threads"),
     practice=("practice.torque-on-floor",),
 )

@@ -844,6 +844,7 @@ TYRE_ON_RIM.step(
     before=("sealant-in", "wheel-in"),
     tools=("tyre-levers", "pump"),
     practice=("practice.tyre-arrow", "practice.label-at-valve", "practice.bead-seated"),
+    figures=("tyres.pressure-ceiling",),
 )
 TUBELESS.step(
     "sealant-in",

@@ -477,5 +477,5 @@ TAPE_IN_RIM.step(
     before=("valve-in", "tyre-on"),
     tools=("cloth",),
     practice=("practice.tape-clean",),
-    figures=("tyres.tape-width",),
+    figures=("tyres.tape",),
 )

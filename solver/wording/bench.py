@@ -24,7 +24,10 @@ _ROUNDED: Final = {"nearest": "to the nearest", "up": "up to a full", "down": "d
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A figure in words. ``big`` is what must be readable at arm's length; ``work`` how it came about."""
+    """A figure in words. ``big`` is what must be readable at arm's length, ``short`` what a step says of it.
+
+    ``work`` tells how it came about.
+    """
 
     title: str
     big: str
@@ -40,6 +43,7 @@ class Told:
     place: str = ""
     big_words: str = ""
     at: str = ""
+    short: str = ""
 
 
 def told(figure: BenchFigure, *, sources: bool = False) -> Told:
@@ -64,6 +68,7 @@ def told(figure: BenchFigure, *, sources: bool = False) -> Told:
         figure.place if figure.place in _SIDES else "",
         str(table.get("big_words", "")),
         figure.at,
+        _big(str(table.get("short", table.get("big", ""))), values) if known else "",
     )
 
 
@@ -242,8 +247,9 @@ def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> 
                 found += _block(one, warned, full=full or sources)
     if report.steps:
         found += [Line(""), Line(f"{heading('order')}:")]
+        known = short(report)
         for step in work.told(report.steps):
-            found += _step(step, full=full or sources)
+            found += _step(step, known, full=full or sources)
     return [*found, Line(""), Line(closing())]
 
 
@@ -256,9 +262,19 @@ def _at_arms_length(every: Iterable[Told]) -> list[Line]:
     return [Line(""), *(Line(f"  {t}", fixed=True) for t in columns(table))] if table else []
 
 
-def _step(step: work.ToldStep, *, full: bool) -> list[Line]:
-    torques = f" {'; '.join(step.torques)}." if step.torques else ""
-    found = [Line(f"{step.number:>3}. {step.do}{torques}")]
+def short(report: BenchReport) -> dict[str, str]:
+    """Return what a step says of each figure that it needs."""
+    return {t.at: t.short for t in all_told(report, apart=True) if t.short}
+
+
+def figures_of(step: work.ToldStep, known: Mapping[str, str]) -> list[str]:
+    """Return the figures of a step: those of the sheet, then how tight."""
+    return [*dict.fromkeys(known[f] for f in step.figures if f in known), *step.torques]
+
+
+def _step(step: work.ToldStep, known: Mapping[str, str], *, full: bool) -> list[Line]:
+    figures = "; ".join(figures_of(step, known))
+    found = [Line(f"{step.number:>3}. {step.do}" + (f" {figures}." if figures else ""))]
     more = [*((f"check: {step.check}",) if step.check else ()), *(step.uses and (f"use: {step.uses}",))]
     if full:
         more += [*(step.tools and (f"tools: {step.tools}",)), *step.practice]

@@ -17,7 +17,7 @@ from solver.wording import store, words
 
 @dataclass(frozen=True, slots=True)
 class ToldStep:
-    """A step in words. ``practice`` are sentences of the trade, each marked as having no source."""
+    """A step in words. ``taught`` are sentences of the trade; ``practice`` the same, each with what it rests on."""
 
     number: int
     do: str
@@ -26,6 +26,7 @@ class ToldStep:
     uses: str
     tools: str
     practice: tuple[str, ...]
+    taught: tuple[str, ...]
     figures: tuple[str, ...]
     safety: bool
 
@@ -62,9 +63,10 @@ def _told(number: int, group: Sequence[WorkStep]) -> ToldStep:
         where,
         str(table.get("check", "")),
         tuple(torque(t) for t in step.torques),
-        words.listed([words.row_name(r) for r in step.uses]),
+        words.listed(list(dict.fromkeys(words.row_name(r) for r in step.uses))),
         words.listed([str(store.common_bench("tool").get(t, t)) for t in step.tools]),
         tuple(practice(step.notes)),
+        tuple(words.sentence(words.row_name(r)) for r in step.notes),
         tuple(f for s in group for f in s.figures),
         step.safety,
     )

@@ -33,6 +33,7 @@ UNITS: Final = {
     "turns": " turns",
     "links": " links",
     "psi": " psi",
+    "ml": " ml",
     "m": " m",
 }
 
