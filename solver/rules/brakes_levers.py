@@ -77,7 +77,9 @@ LEVER_AND_RIM_BRAKE = joint(
 def rim_drive(lever_drive: WordFigure, brake_drive: WordFigure) -> Outcome:
     """Lever and brake have the same class of cable pull, or take the same fluid.
 
-    Classes are enough; printed millimetres, where both parts have them, go first.
+    Classes are enough; printed millimetres, where both parts have them, go first. A pull converter closes the gap of a
+    short lever on a long brake, but as listed the two go together, and fail when they are needed: unsafe until the
+    converter is on the list.
     """
     if lever_drive == brake_drive:
         return fits()

@@ -1256,7 +1256,9 @@ LEVER_ON_LEVER = joint(
 
     Why it matters: makers have changed these shared mounts several times; each generation has a shape of its own.
 
-    What to do: keep shift and brake lever of one generation, or give the shift lever a band of its own.
+    What to do: keep shift and brake lever of one generation, or give the shift lever a band of its own. The rear shift
+    lever is taken to sit beside the rear brake lever; where the right hand works the front brake it sits beside that
+    one, which matters only if the two brake levers are of two kinds.
 
     Measure: look at the mount and read its name on the lever's underside.
 

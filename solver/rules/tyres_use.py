@@ -340,8 +340,11 @@ def hookless_pressure(wanted: Num, profile: WordFigure, unit: Band, most: Band) 
     wider=trade_figure("tyres.guard-width"),
 )
 def guard_width(guard_width: Num, tyre_width: Num, wider: Band) -> Outcome:
-    """A mudguard is about four tenths wider than the tyre; the narrowest pair that is recommended has three tenths."""
-    if guard_width >= tyre_width * wider["least_times"]:
+    """A mudguard is about four tenths wider than the tyre; the narrowest pair that is recommended has three tenths.
+
+    Both are printed in whole millimetres, and half of one decides nothing.
+    """
+    if guard_width + wider["rounded_mm"] >= tyre_width * wider["least_times"]:
         return fits()
     return no_fit("guard-too-narrow", usual_mm=tyre_width * wider["usual_times"])
 
