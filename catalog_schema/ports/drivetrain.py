@@ -51,6 +51,7 @@ class CassetteSpacer(Port):
 
 
 class CassetteLockring(Port):
-    """The ring that clamps a cassette on its body."""
+    """The ring that clamps a cassette on its body; ``cog_teeth`` is the smallest cog that it is as wide as."""
 
     thread: Word = None
+    cog_teeth: Count = None

@@ -269,6 +269,60 @@ def smallest_cog(
     return fits()
 
 
+LOCKRING_ON_CASSETTE = joint(
+    "drivetrain.lockring-on-cassette",
+    "lockring on cassette and freehub body",
+    """
+    What meets: the ring that clamps a cassette, the thread in the freehub body, and the smallest cog under the ring.
+
+    Why it matters: the thread of another maker does not start, or strips. A ring that is wider than the smallest cog
+    lifts the chain off its teeth.
+
+    What to do: take the ring that comes with the cassette; a cassette that is screwed on its driver has none.
+
+    Measure: lay the ring on the smallest cog and look along the bottoms of the teeth; thread with a gauge.
+
+    Caution: a cassette that is not clamped rocks, damages the body and may throw the chain. Tighten to the figure on
+    the ring.
+    """,
+    place(ring="cassette_lockring", cassette="cassette", hub="rear_hub"),
+)
+
+
+@LOCKRING_ON_CASSETTE.test(
+    "thread",
+    reasons={
+        "no-thread-for-a-ring": Verdict.NO_FIT,
+        "threads-differ": Verdict.NO_FIT,
+        "ring-of-the-maker": Verdict.NOT_KNOWN,
+    },
+    ring_thread=deciding("ring.ring.thread"),
+    body_spline=deciding("hub.driver.spline"),
+    threads=table("drivetrain.lockring-threads"),
+)
+def lockring_thread(ring_thread: WordFigure, body_spline: WordFigure, threads: RowTable) -> Outcome:
+    """The ring has the thread of the body. Bodies on which the cassette is screwed have none."""
+    if body_spline.within(("spline.xd", "spline.xdr", "spline.one-piece")):
+        return no_fit("no-thread-for-a-ring")
+    for row in threads.dicts():
+        if body_spline == str(row["body"]):
+            return fits() if ring_thread == str(row["ring"]) else no_fit("threads-differ")
+    return not_known("ring-of-the-maker")
+
+
+# How wide a ring is stands on few rings; one that says nothing came with its cassette, and is not asked about.
+@LOCKRING_ON_CASSETTE.test(
+    "width",
+    asked_if=("ring.ring.cog_teeth",),
+    reasons={"ring-under-the-chain": Verdict.NO_FIT},
+    ring_cog=deciding("ring.ring.cog_teeth"),
+    smallest=deciding("cassette.bore.smallest_cog_teeth"),
+)
+def lockring_width(ring_cog: Num, smallest: Num) -> Outcome:
+    """The ring is no wider than the smallest cog; asked of rings that say for which cog they are made."""
+    return fits() if ring_cog <= smallest else no_fit("ring-under-the-chain")
+
+
 # ------------------------------------------------------------------------------------------------------------ the work
 
 CASSETTE_ON_FREEHUB.step(
