@@ -17,8 +17,8 @@ _COGS: Final = (
     place(crank="crank", frame="frame", cassette="cassette", derailleur="rear_derailleur"),
     place("freewheel", crank="crank", frame="frame", cassette="freewheel", derailleur="rear_derailleur"),
 )
-_LARGEST_RING: Final = either("crank.rings.largest_teeth", "crank.rings.single_teeth")
-_SMALLEST_RING: Final = either("crank.rings.smallest_teeth", "crank.rings.single_teeth")
+_LARGEST_RING: Final = either("crank.rings.single_teeth", "crank.rings.largest_teeth")
+_SMALLEST_RING: Final = either("crank.rings.single_teeth", "crank.rings.smallest_teeth")
 
 
 @figure(
