@@ -88,6 +88,13 @@ def test_what_cannot_be_undone_and_is_not_known_keeps_its_line() -> None:
     assert "measure first" in [t for k, t in texts if k.startswith("size")]
 
 
+def test_a_list_that_does_not_fit_says_so_in_large_type() -> None:
+    texts = read(sheet("fails-148-wheel-in-142-frame")).texts
+    kinds = [k for k, _ in texts]
+    assert kinds.index("warn") == kinds.index("h1") + 1
+    assert "Cut nothing yet" in dict(texts)["warn"]
+
+
 def test_a_warning_stands_before_all_figures() -> None:
     texts = read(sheet("fits-towpath", fork={"number": "WQ-F-TOW", "steerer": {"length_mm": 150}})).texts
     kinds = [k for k, _ in texts]

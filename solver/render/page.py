@@ -73,10 +73,10 @@ def page(report: BenchReport) -> str:
     large = bench.big(every)
     body = [
         f"<h1>{_text(bench.title(report))}</h1>",
-        f"<p>{_text(bench.state(report))}</p>",
+        f'<div class="{"warn" if report.exit_code == 1 else "state"}">{_text(bench.state(report))}</div>',
         *(f'<div class="warn">{_text(w)}</div>' for w in warnings),
         _large(large),
-        *_steps(steps, figures, _room(large, len(warnings))),
+        *_steps(steps, figures, _room(large, len(warnings) + (report.exit_code == 1))),
         f'<p class="end">{_text(bench.closing())}</p>',
         '<div class="rest">',
         *_to_measure(every),

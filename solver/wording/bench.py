@@ -178,7 +178,8 @@ def state(report: BenchReport) -> str:
     elif any(f.warnings for f in report.figures):
         first = "Cut nothing yet: read the warning first."
     elif unknown:
-        first = f"Of {words.counted(len(unknown), 'joint')} it is not known whether they fit ({_named(unknown)})."
+        one = "it fits" if len(unknown) == 1 else "they fit"
+        first = f"Of {words.counted(len(unknown), 'joint')} it is not known whether {one} ({_named(unknown)})."
     else:
         first = f"All {len(report.check.judged)} joints can be put together."
     missing = [words.slot(m.slot) for m in report.check.missing if not m.lacks]
@@ -234,7 +235,11 @@ def big(every: Iterable[Told]) -> list[tuple[str, str]]:
 def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> list[Line]:
     """Return the sheet for a screen: what cannot be undone, what is to be measured, the other figures, the steps."""
     every = all_told(report, sources=sources, apart=full or sources)
-    found = [Line(f"{title(report)}. {state(report)}"), *_loud(every), *_at_arms_length(every)]
+    found = [
+        Line(f"{title(report)}. {state(report)}", loud=report.exit_code == 1),
+        *_loud(every),
+        *_at_arms_length(every),
+    ]
     warned: set[str] = set()
     for at, chosen in (
         ("lasting", [t for t in every if t.lasting and not t.measure]),
