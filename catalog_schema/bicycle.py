@@ -75,7 +75,8 @@ class BicycleKind:
 class Side:
     """A word of the workshop for one or several slots, such as ``wheel``: its slots in front, and at the rear.
 
-    ``both`` means front and rear together; ``share``: halves of one part, so that a word said once is for each of them.
+    ``both`` means front and rear together; ``share``: halves of one part, so that a word said once is for each of them;
+    ``mounted``: parts that are mounted on each other, so that a word is for each of them that has words of its own too.
     """
 
     words: tuple[str, ...]
@@ -84,6 +85,7 @@ class Side:
     rear: tuple[str, ...] = ()
     both: bool = False
     share: bool = False
+    mounted: bool = False
 
 
 @dataclass(frozen=True, slots=True)

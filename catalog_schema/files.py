@@ -5,6 +5,7 @@ In: a path or a stream. Out: a raw table with exact decimals, or ``InputFaults``
 
 from __future__ import annotations
 
+import re
 import sys
 import tomllib
 from decimal import Decimal
@@ -13,6 +14,8 @@ from typing import Any, Final
 
 from catalog_schema.faults import Fault, InputFaults
 
+#: A key of two or more bare words at the start of a line.
+_TWO_WORDS: Final = re.compile(r"^[ \t]*([A-Za-z]+(?: [A-Za-z]+){1,4})[ \t]*=", re.MULTILINE)
 GREATEST_FILE_BYTES: Final = 64 * 1024 * 1024
 
 
@@ -46,6 +49,12 @@ def read_text(path: Path | str) -> str:
         raise InputFaults([Fault(name, "", "encoding", message)]) from None
 
 
+def _hint(text: str) -> str:
+    """Return what may be wrong: a key of two words stands in quotes, or with an underline."""
+    key = _TWO_WORDS.search(text)
+    return f'; write "{key.group(1)}" = ... or {key.group(1).replace(" ", "_")} = ...' if key is not None else ""
+
+
 def parse_toml(text: str, name: str) -> dict[str, Any]:
     """Return the table that a TOML text holds, numbers as exact decimals.
 
@@ -55,6 +64,6 @@ def parse_toml(text: str, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
-        raise InputFaults([Fault(name, "", "syntax", f"not TOML: {error}")]) from None
+        raise InputFaults([Fault(name, "", "syntax", f"not TOML: {error}{_hint(text)}")]) from None
     except (RecursionError, ValueError):
         raise InputFaults([Fault(name, "", "syntax", "nested too deep, or a number out of range")]) from None

@@ -30,7 +30,8 @@ IMPLIED: Final = {"frame": "rear", "fork": "front", "rear_derailleur": "rear"}
 class Meaning:
     """What a word means: slots whatever the place, or slots by place.
 
-    ``both`` means front and rear together; ``share``: halves of one part, so that a word said once is for each of them.
+    ``both`` means front and rear together; ``share``: halves of one part, so that a word said once is for each of them;
+    ``mounted``: parts that are mounted on each other, so that a word is for each of them that has words of its own too.
     """
 
     slots: tuple[str, ...] = ()
@@ -38,6 +39,7 @@ class Meaning:
     rear: tuple[str, ...] = ()
     both: bool = False
     share: bool = False
+    mounted: bool = False
 
     def at(self, place: str) -> tuple[str, ...]:
         """Return the slots at a place."""
@@ -71,12 +73,13 @@ def vocabulary(bicycle: Bicycle) -> Vocabulary:
             known.learn(written, Meaning(slots=(slot.id,)))
     for side in bicycle.sides:
         for written in side.words:
-            known.learn(written, Meaning(side.slots, side.front, side.rear, side.both, side.share))
+            known.learn(written, Meaning(side.slots, side.front, side.rear, side.both, side.share, side.mounted))
             for place in PLACES:
                 if not side.slots:
                     there = side.front if place == "front" else side.rear
-                    known.learn(f"{place} {written}", Meaning(slots=there))
-                    known.learn(f"{written} {place}", Meaning(slots=there))
+                    here = Meaning(slots=there, mounted=side.mounted)
+                    known.learn(f"{place} {written}", here)
+                    known.learn(f"{written} {place}", here)
     for slot in bicycle.slots:
         twin = bicycle.by_id.get(slot.id.replace("front_", "rear_", 1))
         if slot.id.startswith("front_") and twin is not None:
@@ -148,7 +151,7 @@ def deal(
     if len(slots) == 1:
         return Dealt({slots[0]: rest}, [], out.places)
     texts: dict[str, list[str]] = {}
-    for piece, whose in zip((p for p, _ in heard), _whose([r for _, r in heard], meaning.share), strict=True):
+    for piece, whose in zip((p for p, _ in heard), _whose([r for _, r in heard], meaning), strict=True):
         for slot in whose:
             texts.setdefault(slot, []).append(piece)
     out.texts = {slot: ", ".join(found) for slot, found in texts.items()}
@@ -163,11 +166,13 @@ def _pieces(token: str, known: Callable[[str], bool]) -> list[str]:
     return boxline.taken_apart(token, known) or [token]
 
 
-def _whose(heard: Sequence[Mapping[str, boxline.Reading]], share: bool) -> list[list[str]]:
+def _whose(heard: Sequence[Mapping[str, boxline.Reading]], meaning: Meaning) -> list[list[str]]:
     """Return the slots that each token goes to.
 
     Halves share what is said once; two words for one thing (``ZS44, ZS56``) are for one half each, in their order.
+    The holes of a wheel are those of its hub and of its rim, if both have words.
     """
+    share = meaning.share
     alike: dict[tuple[str, ...], int] = {}
     out = []
     for readings in heard:
@@ -179,7 +184,16 @@ def _whose(heard: Sequence[Mapping[str, boxline.Reading]], share: bool) -> list[
         at = alike[about] = alike.get(about, -1) + 1
         same = sum(len(r) > 1 and tuple(n for n, _ in next(iter(r.values())).placed) == about for r in heard)
         out.append([list(readings)[at]] if same == len(readings) else list(readings) if same == 1 else [best])
+    if meaning.mounted:
+        spoken_of = {slot for slots in out for slot in slots}
+        for slots, readings in zip(out, heard, strict=True):
+            slots += [s for s, r in readings.items() if s in spoken_of - set(slots) and _of_a_port(r)]
     return out
+
+
+def _of_a_port(reading: boxline.Reading) -> bool:
+    """Return whether a reading surely is about a side of the part, and not about its material."""
+    return bool(reading.placed) and not reading.weak and all(name for name, _ in reading.placed)
 
 
 def _waits(reading: boxline.Reading) -> int:
