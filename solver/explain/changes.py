@@ -31,7 +31,7 @@ from solver.rules.evaluating import Entry
 MOST_JUDGED = 400
 MOST_KEPT = 8
 #: More picks than so many are not given up one by one in search of the smallest change.
-_MOST_GIVEN_UP = 6
+_MOST_GIVEN_UP = 4
 
 
 @dataclass(frozen=True)

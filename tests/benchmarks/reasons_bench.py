@@ -1,12 +1,17 @@
-"""How long reasons take: ``python -m tests.benchmarks.reasons_bench [parts a slot ...]``; prints a table.
+"""How long reasons take: ``python -m tests.benchmarks.reasons_bench [parts a slot ...]``; prints tables.
 
 The instance is that of the engine's benchmark (32 slots). Picks that fit together are broken by one exchanged part; the
-search is compiled once, each question is a mask. python-sat, where it is installed, keeps one solver for all.
+search is compiled once, each question is a mask. python-sat, where it is installed, keeps one solver for all; CP-SAT is
+asked twice a size, with one worker. Times are processor time of this process, so that other work does not count.
 """
 
 from __future__ import annotations
 
+import datetime
+import importlib
 import itertools
+import os
+import platform
 import random
 import statistics
 import sys
@@ -17,15 +22,19 @@ from pathlib import Path
 from typing import Any
 
 from catalog_schema import bicycle, fitting_list, library
+from catalog_schema.fitting_list import FittingList
 from solver import reasons
 from solver.engine.costs import Objective
 from solver.engine.view import View, open_problem
 from solver.explain import conflicts, propagation
 from tests.benchmarks.engine_encode import encode
+from tests.benchmarks.engine_foreign import Model
 from tests.benchmarks.engine_instance import Instance, make
 
 LISTS = Path(__file__).parent.parent.parent / "sample_catalogs" / "lists"
 ROUNDS = 15
+FOREIGN_ROUNDS = 2
+MOST_FOREIGN = 500
 
 
 def median_ms(times: list[float]) -> str:
@@ -33,9 +42,9 @@ def median_ms(times: list[float]) -> str:
 
 
 def timed(run: Callable[[], Any]) -> tuple[float, Any]:
-    start = time.perf_counter()
+    start = time.process_time()
     found = run()
-    return time.perf_counter() - start, found
+    return time.process_time() - start, found
 
 
 class Picked:
@@ -84,27 +93,80 @@ def instance_table(parts: int) -> list[str]:
     instance = make(parts, 7)
     compiled, view = timed(lambda: open_problem(encode(instance)))
     rng = random.Random(parts)
-    shrinks, plain, repairs, calls, sizes, sat = [], [], [], [], [], []
+    times: dict[str, list[float]] = {k: [] for k in ("clash", "plain", "change", "sat", "cp clash", "cp change")}
+    calls, sizes = [], []
     checker = _sat(instance)
-    for _ in range(ROUNDS):
+    foreign = _cp_sat(instance) if parts <= MOST_FOREIGN else None
+    for at in range(ROUNDS):
         trial = Picked(view, broken(view, instance, rng))
         spent, clash = timed(trial.clash)
-        shrinks.append(spent)
+        times["clash"].append(spent)
         calls.append(trial.calls)
         spent, _ = timed(partial(conflicts.shrink, range(len(trial.picks)), trial.holds))
-        plain.append(spent)
+        times["plain"].append(spent)
         sizes.append(len(clash))
-        spent, _ = timed(trial.repair)
-        repairs.append(spent)
+        spent, given_up = timed(trial.repair)
+        times["change"].append(spent)
         if checker is not None:
             spent, size = timed(partial(checker, trial.picks))
-            sat.append(spent)
+            times["sat"].append(spent)
             assert not trial.holds(frozenset(size))
-    told = median_ms(sat) if sat else "not installed"
-    return [
-        f"| {parts} | {1000 * compiled:.0f} | {median_ms(shrinks)} | {statistics.median(calls):.0f} | "
-        f"{statistics.median(sizes):.0f} | {median_ms(plain)} | {told} | {median_ms(repairs)} |"
-    ]
+        if foreign is not None and at < FOREIGN_ROUNDS:
+            spent, size = timed(partial(foreign, trial.picks, "clash"))
+            times["cp clash"].append(spent)
+            assert not trial.holds(frozenset(size))
+            spent, size = timed(partial(foreign, trial.picks, "change"))
+            times["cp change"].append(spent)
+            assert len(size) == given_up
+    told = {k: median_ms(t) if t else "not asked" for k, t in times.items()}
+    cells = [parts, f"{1000 * compiled:.0f}", told["clash"], f"{statistics.median(calls):.0f}"]
+    cells += [f"{statistics.median(sizes):.0f}", told["plain"], told["sat"], told["cp clash"], told["change"]]
+    return [f"| {' | '.join(map(str, [*cells, told['cp change']]))} |"]
+
+
+def _cp_sat(instance: Instance) -> Callable[[list[int], str], set[int]] | None:
+    """CP-SAT: a core by assumptions, then deletion; or as many picks kept as can be. Returns picks."""
+    try:
+        cp_model: Any = importlib.import_module("ortools.sat.python.cp_model")
+    except ImportError:
+        return None
+    model = Model.of(instance)
+    stacks = [r.stacks for r in model.problem.relations if r.stacks is not None]
+
+    def ask(picks: list[int], task: str) -> set[int]:
+        m = cp_model.CpModel()
+        var = {v: m.new_int_var(0, model.sizes[v] - 1, f"v{v}") for v in model.used()}
+        for columns, rows in model.plain:
+            m.add_allowed_assignments([var[c] for c in columns], rows.tolist())
+        kept = []
+        for (columns, rows), stack, pick in zip(model.classes, stacks, picks, strict=True):
+            row = m.new_int_var(0, len(rows) - 1, "")
+            m.add_allowed_assignments([*(var[c] for c in columns), row], [[*r, i] for i, r in enumerate(rows.tolist())])
+            kept.append(m.new_bool_var(""))
+            m.add(row == int(stack.row[stack.ident == pick][0])).only_enforce_if(kept[-1])
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        if task == "change":
+            m.maximize(sum(kept))
+            solver.solve(m)
+            return {t for t, k in enumerate(kept) if not solver.value(k)}
+
+        def fails(things: set[int]) -> bool:
+            m.clear_assumptions()
+            m.add_assumptions([kept[t] for t in sorted(things)])
+            return bool(solver.solve(m) == cp_model.INFEASIBLE)
+
+        left = set(range(len(picks)))
+        if not fails(left):
+            raise RuntimeError("the two encodings disagree")
+        indices = {k.index: t for t, k in enumerate(kept)}
+        left = {indices[i] for i in solver.sufficient_assumptions_for_infeasibility()} or left
+        for thing in sorted(left):
+            if fails(left - {thing}):
+                left -= {thing}
+        return left
+
+    return ask
 
 
 def _sat(instance: Instance) -> Callable[[list[int]], set[int]] | None:
@@ -190,27 +252,33 @@ def _sum_clauses(
 def sample_table() -> list[str]:
     rows = []
     for path in sorted(LISTS.glob("fails-*.toml")):
-        fitting = fitting_list.load(path, library.load(), bicycle.load())
         times: dict[str, float] = {}
-        times["clashes"], _ = timed(partial(reasons.clashes, fitting))
-        times["why"], report = timed(partial(reasons.why, fitting, keep=["frame"]))
+        times["clashes"], _ = timed(partial(reasons.clashes, _fresh(path)))
+        times["why"], report = timed(partial(reasons.why, _fresh(path), keep=["frame"]))
         slot = report.clashes[0].picks[-1]
-        times["swap"], _ = timed(partial(reasons.swap, fitting, slot, keep=["frame"]))
+        times["swap"], _ = timed(partial(reasons.swap, _fresh(path), slot, keep=["frame"]))
         cells = " | ".join(f"{1000 * t:.0f}" for t in times.values())
-        rows.append(f"| {path.stem} | {cells} |")
+        rows.append(f"| {path.stem} | {cells} | {report.remedies.size} |")
     return rows
+
+
+def _fresh(path: Path) -> FittingList:
+    return fitting_list.load(path, library.load(), bicycle.load())
 
 
 def main() -> None:
     sizes = [int(a) for a in sys.argv[1:]] or [100, 500, 2000]
-    heads = ["parts a slot", "compile ms", "clash ms", "existence calls", "picks in it"]
-    heads += ["without looking first ms", "python-sat ms", "change ms"]
-    print(f"| {' | '.join(heads)} |")
-    print("|---|---|---|---|---|---|---|---|")
+    cores = f"{os.cpu_count()} cores shared with other work (load {os.getloadavg()[0]:.1f})"
+    print(f"{datetime.date.today()}; {platform.machine()}, {cores}, Python {platform.python_version()};", end=" ")
+    print(f"processor time, median of {ROUNDS} (CP-SAT: of {FOREIGN_ROUNDS}).")
+    heads = ["parts a slot", "compile ms", "clash ms", "existence calls", "picks in it", "without looking first ms"]
+    heads += ["python-sat clash ms", "CP-SAT clash ms", "change ms", "CP-SAT change ms"]
+    print(f"\n| {' | '.join(heads)} |")
+    print(f"|{'---|' * len(heads)}")
     for parts in sizes:
         print("\n".join(instance_table(parts)), flush=True)
-    print("\n| sample list | all clashes ms | why, frame kept ms | swap ms |")
-    print("|---|---|---|---|")
+    print("\n| sample list | all clashes ms | why, frame kept ms | swap ms | parts to change |")
+    print("|---|---|---|---|---|")
     print("\n".join(sample_table()))
 
 
