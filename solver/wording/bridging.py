@@ -71,7 +71,7 @@ def _bridge(bridge: Bridge, *, named: bool, sources: bool) -> list[str]:
         lines.append(words.sentence(f"effect: {words.listed([e.replace('-', ' ') for e in bridge.kind.effects])}"))
     if bridge.offers:
         numbers = words.listed([words.clean(o.number) for o in bridge.offers])
-        lines.append(f"on the shelf, judged in between: {numbers}.")
+        lines.append(f"On the shelf, judged in between: {numbers}.")
     if sources:
         lines += [f"source: {g}" for g in words.grounds(bridge.kind)]
     return lines
