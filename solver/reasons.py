@@ -231,7 +231,7 @@ def swap(
     }
     return SwapReport(
         fitting.title,
-        old.slots[0],
+        name,
         shelf.offer(old.parts[0]),
         by,
         found.substitutes,
