@@ -193,8 +193,15 @@ def test_null_is_not_stated_and_never_a_mismatch() -> None:
 
 
 def test_a_topic_we_do_not_judge_yet_waits() -> None:
-    assert _asked("dropper", dropper={"travel_mm": 150}).scope == "B"
-    assert _asked("", fork_new=490, fork_old=525).scope == "B"
+    assert _asked("bar_torque", stem_required=12, bar_limit=10).scope == "B"
+    assert _asked("", stem_required=12, bar_limit=10).scope == "B"
+    assert _asked("lamps", lamp={"clamp_mm": 31}).scope == "B"
+
+
+def test_a_topic_of_another_name_is_known_by_its_figures() -> None:
+    made = _asked("steerer_spacers", fork={"max_spacers_mm": 40, "material": "carbon"}, spacers_below_stem_mm=45)
+    assert made.scope == "A"
+    assert made.slots["spacers"]["stack"]["below_mm"] == 45
 
 
 # ------------------------------------------------------------------------------------------------- whatever is asked

@@ -134,16 +134,15 @@ CHAIN_GUIDE = joint(
     reasons={
         "no-cup-to-hold-it": Verdict.NO_FIT,
         "no-place-for-it": (Verdict.NO_FIT, Verdict.NEEDS_ADAPTER),
-        "circles-differ": Verdict.NEEDS_ADAPTER,
+        "circles-differ": Verdict.NO_FIT,
     },
     guide_form=deciding("guide.foot.form"),
     frame_form=deciding("frame.guide_mount.form"),
     shell_thread=deciding("frame.bb_shell.thread"),
     plate=adapter_kind("drivetrain.guide-shell-plate"),
-    back=adapter_kind("drivetrain.guide-back-plate"),
 )
 def guide_mount(
-    guide_form: WordFigure, frame_form: WordFigure, shell_thread: WordFigure, plate: AdapterPairs, back: AdapterPairs
+    guide_form: WordFigure, frame_form: WordFigure, shell_thread: WordFigure, plate: AdapterPairs
 ) -> Outcome:
     """Guide and frame have the same holes. A plate behind a cup needs a shell with a thread."""
     if guide_form == "guide.shell":
@@ -152,7 +151,7 @@ def guide_mount(
         return fits()
     three_holes = ("guide.iscg-old", "guide.iscg-05")
     if guide_form.within(three_holes) and frame_form.within(three_holes):
-        return needs_adapter("circles-differ", back.row)
+        return no_fit("circles-differ")
     if guide_form.within(three_holes) and shell_thread != "none":
         return needs_adapter("no-place-for-it", plate.row)
     return no_fit("no-place-for-it")
