@@ -84,14 +84,14 @@ ODD = {"SP-316": {"fills": {"seatpost": "31.6"}}, "SP-309": SHOP["SP-309"]}
 STEEL = {"frame": FRAME, "rear_hub": "HB-148"}
 CLIPS: dict[str, Any] = {
     "frame": {"head_tube": {"length_mm": "110.2"}},
-    "fork": {"steerer": {"length_mm": 150}},
+    "fork": {"steerer": {"length_mm": 160}},
     "headset_upper": {"stack": {"height_mm": "16.5"}},
     "headset_lower": {"stack": {"height_mm": "10.9"}},
     "stem": "ST-40",
 }
 STEMS = {
     "ST-40": {"fills": {"stem": {"steerer_clamp": {"height_mm": "40.0"}}}},
-    "ST-10": {"price": "9.00 EUR", "stock": 1, "fills": {"stem": {"steerer_clamp": {"height_mm": "12.0"}}}},
+    "ST-10": {"price": "9.00 EUR", "stock": 1, "fills": {"stem": {"steerer_clamp": {"height_mm": "20.0"}}}},
 }
 
 TOLD: dict[str, Callable[[], list[str]]] = {
