@@ -14,7 +14,6 @@ from decimal import Decimal
 from functools import cache, lru_cache
 from typing import Any, Final
 
-from catalog_schema.hints import hint
 from catalog_schema.interface import Phrase
 from catalog_schema.lean import dataclass
 from catalog_schema.library import Library
@@ -115,6 +114,8 @@ def numbers_of(value: object) -> list[Decimal]:
 
 
 def _question(port_kind: str, figure: str, number: Decimal, low: Decimal, high: Decimal) -> str:
+    from catalog_schema.hints import hint
+
     unit = figure.rpartition("_")[2]
     after = {"mm": " mm", "deg": "°", "bar": " bar", "psi": " psi"}.get(unit, "")
     span = f"{_short(low)} to {_short(high)}{after}"
