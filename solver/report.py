@@ -192,7 +192,8 @@ class ReadLine:
 class TestPage:
     """What one test asks. ``reasons`` pairs each reason with the verdicts that it may come with.
 
-    It is asked only if the figures of ``asked_if`` are all stated, and not if those of ``asked_unless`` are.
+    It is asked only if the figures of ``asked_if`` are all stated, and not if those of ``asked_unless`` are; ``silent``
+    is the word for why it may stay silent.
     """
 
     __test__ = False
@@ -204,6 +205,7 @@ class TestPage:
     reasons: tuple[tuple[str, tuple[Verdict, ...]], ...]
     asked_if: tuple[str, ...] = ()
     asked_unless: tuple[str, ...] = ()
+    silent: str = ""
 
 
 @dataclass(frozen=True, slots=True)

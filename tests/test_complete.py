@@ -32,6 +32,8 @@ NAMED = ("standard", "published")
 WHILE_MISSING = {
     ("brakes.caliper-on-mount", "largest", "rotor-over-maximum"),
     ("brakes.caliper-on-mount", "largest", "limit-not-printed"),
+    ("tyres.pressure", "edge-not-told", "over-the-hookless-limit"),
+    ("tyres.pressure", "edge-not-told-psi", "over-the-hookless-limit"),
 }
 
 #: Joints whose milder side is no plain yes, or whose other side is no plain no, and why.

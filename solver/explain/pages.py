@@ -51,7 +51,9 @@ def _test_page(test: Test) -> TestPage:
         elif isinstance(parameter, Total):
             reads.extend(_line(name, r) for r in parameter.reads)
     reasons = tuple((reason, tuple(sorted(verdicts))) for reason, verdicts in test.reasons.items())
-    return TestPage(test.id, test.page, tuple(reads), test.rows, reasons, test.asked_if, test.asked_unless)
+    return TestPage(
+        test.id, test.page, tuple(reads), test.rows, reasons, test.asked_if, test.asked_unless, test.silent or ""
+    )
 
 
 def _line(name: str, read: Read) -> ReadLine:

@@ -248,6 +248,7 @@ def page(found: JointPage) -> Json:
                     for r in t.reads
                 ],
                 "asked_if": list(t.asked_if),
+                "silent": t.silent,
                 "asked_unless": list(t.asked_unless),
                 "rows": list(t.rows),
                 "reasons": {reason: [v.word for v in verdicts] for reason, verdicts in t.reasons},

@@ -206,6 +206,7 @@ def _own_size(rotor: Num, native: Num, pattern: WordFigure, own: Band, slack: De
 
 @CALIPER_ON_MOUNT.test(
     "maximum",
+    silent="instead",
     links=(),
     asked_if=("mount.brake_mount.rotor_max_mm",),
     reasons={"rotor-over-maximum": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
@@ -441,6 +442,7 @@ def caliper_radius(
 
 @CALIPER_ON_MOUNT.test(
     "bracket",
+    silent="feature",
     links=(),
     asked_if=("bracket.brake_mount.native_rotor_mm",),
     reasons={"bracket-for-another-rotor": Verdict.NO_FIT},
@@ -457,6 +459,7 @@ def bracket_rotor(bracket_rotor: Num, rotor_dia: Num, play: Band) -> Outcome:
 
 @CALIPER_ON_MOUNT.test(
     "bolt",
+    silent="feature",
     links=(),
     asked_if=("mount.brake_mount.stay_thickness_mm", "caliper.foot.bolt_mark_mm"),
     reasons={"bolt-too-long": Verdict.UNSAFE, "bolt-too-short": Verdict.UNSAFE},
@@ -478,6 +481,7 @@ def flat_mount_bolt(stay: Num, bolt_mark: Num, play: Band) -> Outcome:
 
 @CALIPER_ON_MOUNT.test(
     "bolts-sold",
+    silent="feature",
     links=(),
     asked_if=("mount.brake_mount.stay_thickness_mm", "caliper.foot.bolts_sold_mm"),
     reasons={"no-bolt-for-stay": Verdict.NO_FIT},
@@ -520,6 +524,7 @@ ROTOR_IN_CALIPER = joint(
 
 @ROTOR_IN_CALIPER.test(
     "wear",
+    silent="choice",
     asked_if=("rotor.disc.worn_mm",),
     reasons={"worn-below-least": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
     worn=deciding("rotor.disc.worn_mm"),
@@ -542,6 +547,7 @@ def rotor_wear(worn: Num, least: LimitFigure, lowest: Band) -> Outcome:
 
 @ROTOR_IN_CALIPER.test(
     "least-thickness",
+    silent="instead",
     asked_if=("rotor.disc.thickness_mm", "rotor.disc.least_thickness_mm"),
     asked_unless=("rotor.disc.worn_mm",),
     reasons={"worn-below-least": Verdict.UNSAFE},
@@ -560,6 +566,7 @@ def rotor_least_thickness(worn: Num, least: LimitFigure) -> Outcome:
 
 @ROTOR_IN_CALIPER.test(
     "thickness",
+    silent="regular",
     asked_if=("rotor.disc.thickness_mm",),
     reasons={"rotor-too-thick": Verdict.NO_FIT},
     thickness=deciding("rotor.disc.thickness_mm"),

@@ -92,6 +92,7 @@ def rim_drive(lever_drive: WordFigure, brake_drive: WordFigure) -> Outcome:
 
 @LEVER_AND_RIM_BRAKE.test(
     "pull",
+    silent="instead",
     asked_if=("lever.output.pull_mm", "brake.input.pull_mm"),
     reasons={"too-little-pull": Verdict.UNSAFE, "too-much-pull": Verdict.UNSAFE},
     lever_pull=deciding("lever.output.pull_mm"),
@@ -109,6 +110,7 @@ def rim_pull(lever_pull: Num, brake_pull: Num, play: Band) -> Outcome:
 
 @LEVER_AND_RIM_BRAKE.test(
     "generation",
+    silent="feature",
     asked_if=("lever.output.generation", "brake.input.generation"),
     reasons={"older-lever": Verdict.UNSAFE, "newer-lever": Verdict.UNSAFE},
     lever_age=deciding("lever.output.generation"),
@@ -183,6 +185,7 @@ def caliper_drive(lever_drive: WordFigure, caliper_drive: WordFigure) -> Outcome
 
 @LEVER_AND_CALIPER.test(
     "pull",
+    silent="instead",
     asked_if=("lever.output.pull_mm", "caliper.input.pull_mm"),
     reasons={"too-little-pull": Verdict.NO_FIT, "too-much-pull": Verdict.UNSAFE},
     lever_pull=deciding("lever.output.pull_mm"),
@@ -200,6 +203,7 @@ def caliper_pull(lever_pull: Num, caliper_pull: Num, play: Band) -> Outcome:
 
 @LEVER_AND_CALIPER.test(
     "system",
+    silent="feature",
     asked_if=("lever.output.system", "caliper.input.system"),
     reasons={"systems-differ": Verdict.UNSAFE},
     lever_system=deciding("lever.output.system"),
@@ -238,18 +242,23 @@ LEVER_AND_HUB_BRAKE = joint(
 
 @LEVER_AND_HUB_BRAKE.test(
     "drive",
-    asked_if=("hub.brake.drive",),
+    silent="feature",
+    asked_if=("hub.brake.form",),
     reasons={
         "too-little-pull": Verdict.UNSAFE,
         "too-much-pull": Verdict.UNSAFE,
         "cable-and-fluid": Verdict.NO_FIT,
     },
+    hub_brake=deciding("hub.brake.form"),
     lever_drive=deciding("lever.output.drive"),
     hub_drive=deciding("hub.brake.drive"),
 )
-def hub_drive(lever_drive: WordFigure, hub_drive: WordFigure) -> Outcome:
-    """Lever and hub brake have the same class of cable pull. Asked where the hub's class is known."""
-    if lever_drive == hub_drive:
+def hub_drive(hub_brake: WordFigure, lever_drive: WordFigure, hub_drive: WordFigure) -> Outcome:
+    """Lever and hub brake have the same class of cable pull; a coaster brake has no cable.
+
+    Asked of hubs that say what brake is in them.
+    """
+    if hub_brake.within(("none", "coaster")) or lever_drive == hub_drive:
         return fits()
     if lever_drive == "short":
         return unsafe("too-little-pull")
@@ -283,6 +292,7 @@ LEVER_ON_BAR = joint(
 
 @LEVER_ON_BAR.test(
     "band",
+    silent="regular",
     by_hand=True,
     asked_if=("lever.clamp.dia_mm", "bar.controls.dia_mm"),
     reasons={"band-too-small": Verdict.NO_FIT, "band-too-large": Verdict.NO_FIT},
@@ -332,6 +342,7 @@ BRAKE_LINE = joint(
 
 @BRAKE_LINE.test(
     "housing",
+    silent="finer",
     asked_if=("line.line.housing",),
     reasons={"shift-housing": Verdict.UNSAFE},
     housing=deciding("line.line.housing"),
@@ -343,6 +354,7 @@ def housing(housing: WordFigure) -> Outcome:
 
 @BRAKE_LINE.test(
     "kind",
+    silent="instead",
     asked_if=("line.line.housing", "lever.output.drive"),
     reasons={"cable-at-hydraulic-lever": Verdict.NO_FIT, "hose-at-cable-lever": Verdict.NO_FIT},
     housing=deciding("line.line.housing"),
@@ -357,6 +369,7 @@ def line_kind(housing: WordFigure, lever_drive: WordFigure) -> Outcome:
 
 @BRAKE_LINE.test(
     "head",
+    silent="finer",
     asked_if=("line.line.head",),
     reasons={"shift-cable": Verdict.UNSAFE, "head-differs": Verdict.NO_FIT},
     cable_head=deciding("line.line.head"),
@@ -374,6 +387,7 @@ def cable_head(cable_head: WordFigure, lever_head: WordFigure) -> Outcome:
 
 @BRAKE_LINE.test(
     "hose-at-lever",
+    silent="finer",
     asked_if=("line.line.hose_mm", "lever.output.hose_mm"),
     reasons={"hose-differs": Verdict.NO_FIT},
     hose_dia=deciding("line.line.hose_mm"),
@@ -387,6 +401,7 @@ def hose_at_lever(hose_dia: Num, fitting_dia: Num, play: Band) -> Outcome:
 
 @BRAKE_LINE.test(
     "hose-at-caliper",
+    silent="finer",
     asked_if=("line.line.hose_mm", "caliper.input.hose_mm"),
     reasons={"hose-differs": Verdict.NO_FIT},
     hose_dia=deciding("line.line.hose_mm"),

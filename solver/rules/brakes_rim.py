@@ -123,6 +123,7 @@ def _reach(need: Num, takes: SpanFigure) -> Outcome:
 
 @RIM_BRAKE_ON_MOUNT.test(
     "reach",
+    silent="instead",
     links=(),
     asked_if=("brake.foot.reach_mm",),
     asked_unless=("mount.rim_brake_mount.reach_bsd_mm",),
@@ -141,6 +142,7 @@ def reach(measured: Num, takes: SpanFigure, drop: Num) -> Outcome:
 
 @RIM_BRAKE_ON_MOUNT.test(
     "reach-of-another-wheel",
+    silent="instead",
     links=(),
     asked_if=("mount.rim_brake_mount.reach_bsd_mm",),
     reasons={"rim-too-far": Verdict.NO_FIT, "rim-too-near": Verdict.NO_FIT},
@@ -179,6 +181,7 @@ def reach_not_stated(brake_form: WordFigure) -> Outcome:
 
 @RIM_BRAKE_ON_MOUNT.test(
     "boss-spacing",
+    silent="feature",
     links=(1,),
     asked_if=("mount.rim_brake_mount.boss_spacing_mm",),
     asked_unless=("brake.foot.boss_spacing_mm",),
@@ -200,6 +203,7 @@ def boss_spacing(spacing: Num, usual: Band) -> Outcome:
 
 @RIM_BRAKE_ON_MOUNT.test(
     "boss-spacing-printed",
+    silent="feature",
     links=(1,),
     asked_if=("mount.rim_brake_mount.boss_spacing_mm", "brake.foot.boss_spacing_mm"),
     reasons={"bosses-too-narrow": Verdict.NO_FIT, "bosses-too-wide": Verdict.NO_FIT},
@@ -220,6 +224,7 @@ def boss_spacing_printed(spacing: Num, takes: SpanFigure) -> Outcome:
 
 @RIM_BRAKE_ON_MOUNT.test(
     "boss-height",
+    silent="feature",
     links=(),
     asked_if=("mount.rim_brake_mount.boss_bsd_mm",),
     reasons={
@@ -277,6 +282,7 @@ CABLE_STOP = joint(
 
 @CABLE_STOP.test(
     "stop",
+    silent="feature",
     links=(),
     asked_if=("brake.foot.cable",),
     reasons={"no-stop": Verdict.NEEDS_ADAPTER},
@@ -340,6 +346,7 @@ def track(surface: WordFigure, needed: Band) -> Outcome:
 
 @RIM_BRAKE_ON_RIM.test(
     "wear",
+    silent="choice",
     beside=("brake",),
     asked_if=("rim.track.wear",),
     reasons={"track-worn": Verdict.UNSAFE},
@@ -426,13 +433,12 @@ PADS_IN_RIM_BRAKE = joint(
 
 @PADS_IN_RIM_BRAKE.test(
     "fixing",
-    asked_if=("pads.pad.fixing", "brake.foot.pad_fixing"),
     reasons={"fixing-differs": Verdict.NO_FIT},
     pad_fixing=deciding("pads.pad.fixing"),
     arm_fixing=deciding("brake.foot.pad_fixing"),
 )
 def pad_fixing(pad_fixing: WordFigure, arm_fixing: WordFigure) -> Outcome:
-    """The shoe is held as the arm holds it. Asked where both are stated."""
+    """The shoe is held as the arm holds it."""
     return fits() if pad_fixing == arm_fixing else no_fit("fixing-differs")
 
 
@@ -460,13 +466,12 @@ PADS_IN_CALIPER = joint(
 
 @PADS_IN_CALIPER.test(
     "outline",
-    asked_if=("pads.pad.outline",),
     reasons={"outline-differs": Verdict.NO_FIT},
     pad_outline=deciding("pads.pad.outline"),
     caliper_outline=deciding("caliper.slot.pad_outline"),
 )
 def pad_outline(pad_outline: WordFigure, caliper_outline: WordFigure) -> Outcome:
-    """Pad and caliper name the same outline. Asked where the pad names one."""
+    """Pad and caliper name the same outline; makers change it from model to model."""
     return fits() if pad_outline == caliper_outline else no_fit("outline-differs")
 
 
@@ -530,6 +535,7 @@ TYRE_UNDER_BRAKE = joint(
 
 @TYRE_UNDER_BRAKE.test(
     "width",
+    silent="regular",
     asked_if=("brake.foot.tyre_max_mm",),
     reasons={"tyre-too-wide": Verdict.NO_FIT},
     tyre_width=deciding("tyre.bead.width_mm"),
@@ -574,6 +580,7 @@ REACTION_ARM = joint(
 
 @REACTION_ARM.test(
     "held",
+    silent="feature",
     asked_if=("hub.brake.form",),
     reasons={"arm-loose": Verdict.UNSAFE},
     hub_brake=deciding("hub.brake.form"),
@@ -594,6 +601,7 @@ def arm_held(hub_brake: WordFigure, anchor: WordFigure, clip_from: WordFigure, p
 
 @REACTION_ARM.test(
     "clip",
+    silent="feature",
     asked_if=("holder.arm_anchor.tube_mm",),
     reasons={"clip-too-small": Verdict.NO_FIT, "clip-too-large": Verdict.UNSAFE},
     tube=deciding("holder.arm_anchor.tube_mm"),

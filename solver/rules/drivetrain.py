@@ -115,6 +115,7 @@ def _seated(row: Row, length: Num, height: Num, extends: Num, rings: _Rings) -> 
 
 @CASSETTE_ON_FREEHUB.test(
     "seat",
+    silent="instead",
     reasons=_SEATED,
     links=(),
     asked_if=("cassette.bore.seat",),
@@ -313,6 +314,7 @@ def lockring_thread(ring_thread: WordFigure, body_spline: WordFigure, threads: R
 # How wide a ring is stands on few rings; one that says nothing came with its cassette, and is not asked about.
 @LOCKRING_ON_CASSETTE.test(
     "width",
+    silent="feature",
     asked_if=("ring.ring.cog_teeth",),
     reasons={"ring-under-the-chain": Verdict.NO_FIT},
     ring_cog=deciding("ring.ring.cog_teeth"),

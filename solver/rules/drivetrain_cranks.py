@@ -183,6 +183,7 @@ def _other_thread(shell: Decimal | None, cup: Decimal | None, play: Band) -> Out
 
 @BRACKET_IN_SHELL.test(
     "centre",
+    silent="feature",
     reasons={"off-centre": Verdict.NO_FIT},
     asked_if=("frame.bb_shell.drive_mm", "bracket.cups.drive_mm"),
     shell_drive=deciding("frame.bb_shell.drive_mm"),
@@ -196,6 +197,7 @@ def bracket_centre(shell_drive: Num, cup_drive: Num, play: Band) -> Outcome:
 
 @BRACKET_IN_SHELL.test(
     "loose-spindle",
+    silent="feature",
     reasons={"spindle-for-another-shell": Verdict.NEEDS_WORK, "spindle-far-off": Verdict.NO_FIT},
     links=(),
     asked_if=("bracket.seat.for_width_mm",),
@@ -327,6 +329,7 @@ def _sleeve(seat: Num, spindle: Num, kinds: Iterable[AdapterPairs], slack: Decim
 
 @CRANK_ON_BRACKET.test(
     "reach",
+    silent="instead",
     reasons={
         "spindle-too-short": Verdict.NO_FIT,
         "cups-packed-too-far": Verdict.UNSAFE,
@@ -473,6 +476,7 @@ def crank_bearings(
 
 @CRANK_IN_SHELL.test(
     "length",
+    silent="instead",
     reasons={"spindle-too-short": Verdict.NO_FIT, "spindle-too-long": Verdict.NEEDS_ADAPTER},
     asked_if=("crank.spindle.over_mm", "frame.bb_shell.width_mm"),
     asked_unless=("bracket.cups.out_mm",),
@@ -664,6 +668,7 @@ def ring_circle(
 
 @RING_ON_CRANK.test(
     "holes",
+    silent="instead",
     reasons={
         "mount-differs": Verdict.NO_FIT,
         "bolts-differ": Verdict.NO_FIT,
@@ -797,6 +802,7 @@ def _past(largest: LimitFigure, teeth: Num) -> Outcome:
 
 @RING_IN_FRAME.test(
     "ring",
+    silent="regular",
     reasons={"ring-too-large": Verdict.NO_FIT},
     asked_if=("frame.ring_room.largest_teeth",),
     largest=limit("frame.ring_room.largest_teeth", "function"),
@@ -809,6 +815,7 @@ def ring_in_frame(largest: LimitFigure, teeth: Num) -> Outcome:
 
 @RING_IN_FRAME.test(
     "inner-ring",
+    silent="regular",
     reasons={"ring-too-large": Verdict.NO_FIT},
     asked_if=("frame.ring_room.largest_inner_teeth",),
     largest=limit("frame.ring_room.largest_inner_teeth", "function"),
@@ -821,6 +828,7 @@ def inner_ring_in_frame(largest: LimitFigure, teeth: Num) -> Outcome:
 
 @RING_IN_FRAME.test(
     "single-of-the-cranks",
+    silent="regular",
     reasons={"ring-too-large": Verdict.NO_FIT},
     asked_if=("frame.ring_room.largest_teeth", "crank.rings.single_teeth"),
     largest=limit("frame.ring_room.largest_teeth", "function"),
@@ -833,6 +841,7 @@ def single_ring_of_cranks(largest: LimitFigure, teeth: Num) -> Outcome:
 
 @RING_IN_FRAME.test(
     "largest-of-the-cranks",
+    silent="regular",
     reasons={"ring-too-large": Verdict.NO_FIT},
     asked_if=("frame.ring_room.largest_teeth", "crank.rings.largest_teeth"),
     largest=limit("frame.ring_room.largest_teeth", "function"),
@@ -868,6 +877,7 @@ CHAINLINE = joint(
 
 @CHAINLINE.test(
     "line",
+    silent="finer",
     reasons={"far-off-the-line": Verdict.NEEDS_WORK},
     asked_if=("crank.rings.chainline_mm",),
     line=deciding("crank.rings.chainline_mm"),
@@ -952,6 +962,7 @@ def pedal_thread(eye_thread: WordFigure, axle_thread: WordFigure, sizes: RowTabl
 
 @PEDAL_IN_CRANK.test(
     "side",
+    silent="feature",
     reasons={"wrong-side": Verdict.UNSAFE},
     asked_if=("crank.eye.side", "pedal.axle.side"),
     arm_side=deciding("crank.eye.side"),

@@ -91,6 +91,7 @@ def chain_gears_on_cassette(chain_gears: Num, cogs: Num, steps: Band) -> Outcome
 
 @CHAIN_ON_CASSETTE.test(
     "over-rivets",
+    silent="instead",
     reasons={"chain-too-wide": Verdict.NO_FIT, "cogs-not-in-table": Verdict.NOT_KNOWN},
     asked_if=("chain.plates.outer_mm",),
     asked_unless=("chain.plates.speeds",),
@@ -109,6 +110,7 @@ def chain_over_rivets(outer: Num, cogs: Num, widths: RowTable) -> Outcome:
 
 @CHAIN_ON_CASSETTE.test(
     "between-plates",
+    silent="finer",
     reasons={"cog-too-thick": Verdict.NO_FIT},
     asked_if=("chain.plates.inner_mm", "cassette.bore.cog_mm"),
     inner=deciding("chain.plates.inner_mm"),
@@ -137,6 +139,7 @@ _SHAPE_REASONS: Final[Mapping[str, Verdict | tuple[Verdict, ...]]] = {
 
 @CHAIN_ON_CASSETTE.test(
     "shape",
+    silent="instead",
     reasons=_SHAPE_REASONS,
     asked_if=("cassette.bore.tooth_shape",),
     chain_gears=deciding("chain.plates.speeds"),
@@ -213,6 +216,7 @@ CHAIN_ON_RINGS = joint(
 
 @CHAIN_ON_RINGS.test(
     "gears",
+    silent="finer",
     reasons={"tooth-too-thick": Verdict.NO_FIT, "steps-not-told": Verdict.NOT_KNOWN},
     asked_if=("chain.plates.speeds", "crank.rings.speeds"),
     chain_gears=deciding("chain.plates.speeds"),
@@ -241,6 +245,7 @@ def chain_gears_on_rings(chain_gears: Num, ring_gears: Num, steps: Band, classes
 
 @CHAIN_ON_RINGS.test(
     "between-plates",
+    silent="finer",
     reasons={"tooth-too-thick": Verdict.NO_FIT},
     asked_if=("chain.plates.inner_mm", "crank.rings.tooth_mm"),
     inner=deciding("chain.plates.inner_mm"),
@@ -256,6 +261,7 @@ def tooth_between_plates(inner: Num, tooth: Num, room: Band) -> Outcome:
 
 @CHAIN_ON_RINGS.test(
     "shape",
+    silent="finer",
     reasons=_SHAPE_REASONS,
     asked_if=("chain.plates.speeds", "crank.rings.speeds"),
     chain_gears=deciding("chain.plates.speeds"),
@@ -397,6 +403,7 @@ def _quoted(ratio: Num, ratios: RowTable) -> Decimal | None:
 
 @SHIFT_SYSTEM.test(
     "clicks",
+    silent="instead",
     reasons={
         **_STEPS,
         "cogs-not-counted": Verdict.NOT_KNOWN,
@@ -537,6 +544,7 @@ def gears(lever: WordFigure, action: WordFigure | None, clicks: Num, cogs: Num) 
 
 @SHIFT_SYSTEM.test(
     "family",
+    silent="instead",
     reasons={
         "steps-too-long": Verdict.NO_FIT,
         "steps-too-short": Verdict.NO_FIT,
@@ -622,6 +630,7 @@ def family(
 
 @SHIFT_SYSTEM.test(
     "stops",
+    silent="feature",
     reasons={"motor-counts-otherwise": Verdict.NO_FIT},
     asked_if=("derailleur.drive.stops",),
     stops=deciding("derailleur.drive.stops"),
@@ -728,6 +737,7 @@ def slack(
 
 @SLACK.test(
     "slack-one-ring",
+    silent="instead",
     reasons=_CAPACITY_REASONS,
     asked_if=("crank.rings.single_teeth",),
     ring=deciding("crank.rings.single_teeth"),
@@ -768,6 +778,7 @@ def largest_cog(most: LimitFigure, largest_cog: Num, reach: Num, extension: Adap
 
 @UNDER_COGS.test(
     "smallest-cog",
+    silent="finer",
     reasons={"cog-too-small": Verdict.NO_FIT},
     links=(),
     asked_if=("derailleur.cage.smallest_cog_teeth",),
@@ -783,6 +794,7 @@ def smallest_cog_under_cage(least: LimitFigure, smallest_cog: Num) -> Outcome:
 
 @SLACK.test(
     "ring-difference",
+    silent="finer",
     reasons={"rings-too-far-apart": Verdict.NO_FIT},
     asked_if=("derailleur.cage.front_difference_teeth",),
     asked_unless=("crank.rings.single_teeth",),
@@ -966,6 +978,7 @@ def front_mount(
 
 @FRONT_ON_FRAME.test(
     "route",
+    silent="finer",
     reasons={"cable-from-other-side": Verdict.NEEDS_ADAPTER},
     links=(),
     asked_if=("derailleur.drive.cable", "holder.fd_mount.cable"),
@@ -1006,6 +1019,7 @@ _SLOT_REASONS: Final[Mapping[str, Verdict | tuple[Verdict, ...]]] = {
 
 @SLOT_AND_RING.test(
     "teeth",
+    silent="instead",
     reasons={**_SLOT_REASONS, "between-two-cases": Verdict.NOT_KNOWN},
     asked_if=("holder.fd_mount.slot_ring_teeth",),
     asked_unless=("holder.fd_mount.gap_mm",),
@@ -1031,6 +1045,7 @@ def slot_teeth(slot_teeth: Num, ring: Num, bounds: Band) -> Outcome:
 
 @SLOT_AND_RING.test(
     "gap",
+    silent="choice",
     reasons=_SLOT_REASONS,
     asked_if=("holder.fd_mount.gap_mm",),
     gap=deciding("holder.fd_mount.gap_mm"),
@@ -1144,6 +1159,7 @@ def front_capacity(most: LimitFigure, largest_ring: Num, smallest_ring: Num) -> 
 
 @FRONT_AND_RINGS.test(
     "middle-ring",
+    silent="feature",
     reasons={"middle-ring-too-large": Verdict.NO_FIT},
     asked_if=("crank.rings.middle_teeth",),
     least=limit("derailleur.cage.middle_gap_teeth", "function"),
@@ -1160,6 +1176,7 @@ def middle_ring(least: LimitFigure, largest_ring: Num, middle_ring: Num) -> Outc
 
 @FRONT_AND_RINGS.test(
     "chainline",
+    silent="finer",
     reasons={"rings-out-of-line": Verdict.NO_FIT, "line-at-the-screws": Verdict.NOT_KNOWN},
     asked_if=("derailleur.cage.chainline_mm", "crank.rings.chainline_mm"),
     cage_line=deciding("derailleur.cage.chainline_mm"),
@@ -1177,6 +1194,7 @@ def front_chainline(cage_line: Num, ring_line: Num, reach: Band) -> Outcome:
 
 @FRONT_AND_RINGS.test(
     "profile",
+    silent="feature",
     reasons={"ring-holds-chain": Verdict.NO_FIT},
     beside=("derailleur",),
     asked_if=("crank.rings.profile",),
@@ -1271,6 +1289,7 @@ LEVER_ON_LEVER = joint(
 
 @LEVER_ON_LEVER.test(
     "mount",
+    silent="feature",
     reasons={"mount-differs": Verdict.NO_FIT, "piece-wanted": Verdict.NEEDS_ADAPTER},
     asked_if=("shifter.mount.form", "lever.shifter_seat.form"),
     mount=deciding("shifter.mount.form"),
@@ -1310,6 +1329,7 @@ LEVER_ON_BAR = joint(
 
 @LEVER_ON_BAR.test(
     "band",
+    silent="regular",
     reasons={"band-too-tight": Verdict.NO_FIT, "band-too-wide": Verdict.NO_FIT},
     asked_if=("shifter.mount.clamp_mm", "bar.controls.dia_mm"),
     clamp=deciding("shifter.mount.clamp_mm"),
@@ -1347,6 +1367,7 @@ SHIFTER_IN_BAR_END = joint(
 # Only levers for the end of a bar state a bore; of all others there is nothing to ask.
 @SHIFTER_IN_BAR_END.test(
     "bore",
+    silent="feature",
     reasons={"bar-too-narrow": Verdict.NO_FIT, "bar-too-wide": Verdict.NO_FIT},
     asked_if=("shifter.mount.bore_mm",),
     holds=deciding("shifter.mount.bore_mm"),

@@ -95,6 +95,7 @@ def sprocket_tension(
 # A freewheel that does not say how many sprockets it has is one for gears, or one for a single speed whose box said so.
 @CHAIN_TENSION.test(
     "single-freewheel",
+    silent="feature",
     asked_if=("freewheel.bore.speeds",),
     reasons={"no-way-to-tighten": Verdict.NEEDS_ADAPTER},
     speeds=deciding("freewheel.bore.speeds"),
@@ -159,6 +160,7 @@ def guide_mount(
 
 @CHAIN_GUIDE.test(
     "rings",
+    silent="feature",
     asked_if=("crank.rings.single_teeth",),
     reasons={"ring-too-small": Verdict.NO_FIT, "ring-too-large": Verdict.NO_FIT},
     teeth=deciding("crank.rings.single_teeth"),

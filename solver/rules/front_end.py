@@ -128,6 +128,7 @@ def upper_bore(bore: Num, top: Num, headset_bore: Num, room: Band, sizes: RowTab
 
 @UPPER_END.test(
     "bearing",
+    silent="instead",
     reasons={
         "too-thick": Verdict.NO_FIT,
         "too-thin": Verdict.NEEDS_ADAPTER,
@@ -168,6 +169,7 @@ def upper_bearing(
 
 @UPPER_END.test(
     "taper",
+    silent="feature",
     reasons={"taper-reaches-bearing": Verdict.NO_FIT, "straight": Verdict.FITS},
     asked_if=("fork.steerer.taper_end_mm",),
     taper_end=deciding("fork.steerer.taper_end_mm"),
@@ -262,6 +264,7 @@ def lower_bore(
 
 @LOWER_END.test(
     "bearing",
+    silent="instead",
     reasons={
         "too-thick": Verdict.NO_FIT,
         "too-thin": Verdict.NEEDS_ADAPTER,
@@ -351,6 +354,7 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
 
     @_joint.test(
         "kind",
+        silent="instead",
         reasons={"seat-takes-no-cup": Verdict.NO_FIT, "bore-has-no-seat": Verdict.NO_FIT},
         asked_if=(f"{_end}.fit", "headset.cup.fit"),
         end_fit=deciding(f"{_end}.fit"),
@@ -389,6 +393,7 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
 
     @_joint.test(
         "press",
+        silent="instead",
         reasons={
             "loose": Verdict.NO_FIT,
             "too-large": Verdict.NO_FIT,
@@ -407,6 +412,7 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
 
     @_joint.test(
         "skirt",
+        silent="finer",
         reasons={"skirt-too-long": Verdict.NEEDS_WORK},
         asked_if=("headset.cup.insertion_mm", f"{_end}.bore_depth_mm"),
         skirt_length=deciding("headset.cup.insertion_mm"),
@@ -444,6 +450,7 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
 
     @_joint.test(
         "slope",
+        silent="finer",
         reasons={"slopes-differ": Verdict.NO_FIT},
         asked_if=("headset.cup.frame_angle_deg", f"{_end}.seat_angle_deg"),
         outer=deciding("headset.cup.frame_angle_deg"),
@@ -509,6 +516,7 @@ def steerer_in_headset(top: Num, bore: Num, play: Band, ring: AdapterPairs) -> O
 
 @STEERER_IN_HEADSET.test(
     "thread",
+    silent="instead",
     reasons={
         "no-thread-on-steerer": Verdict.NO_FIT,
         "no-thread-in-headset": Verdict.NO_FIT,
@@ -605,6 +613,7 @@ def race_for_seat(crown: Num, made_for: Num, material: WordFigure, press: Band, 
 
 @CROWN_RACE.test(
     "press",
+    silent="instead",
     reasons=_RACE_REASONS,
     asked_if=("headset.race.bore_mm",),
     crown=deciding("fork.crown_seat.dia_mm"),
@@ -743,6 +752,7 @@ def stem_quill(form: WordFigure | None, quill_dia: Num, bore: Num, play: Band, s
 
 @STEM.test(
     "form",
+    silent="instead",
     reasons={"clamp-on-thread": Verdict.UNSAFE, "quill-in-threadless": Verdict.NO_FIT},
     asked_if=("stem.steerer_clamp.form",),
     stem_form=deciding("stem.steerer_clamp.form"),
@@ -757,6 +767,7 @@ def stem_form(stem_form: WordFigure, steerer_form: WordFigure) -> Outcome:
 
 @STEM.test(
     "wall",
+    silent="feature",
     reasons={"quill-in-carbon": Verdict.UNSAFE},
     asked_if=("stem.steerer_clamp.form", "fork.steerer.material"),
     stem_form=deciding("stem.steerer_clamp.form"),
@@ -769,6 +780,7 @@ def quill_wall(stem_form: WordFigure, material: WordFigure) -> Outcome:
 
 @STEM.test(
     "insertion",
+    silent="choice",
     reasons={"mark-showing": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
     links=(),
     asked_if=("stem.steerer_clamp.inserted_mm",),
@@ -787,6 +799,7 @@ def quill_insertion(inserted: Num, mark: LimitFigure, steerer_form: WordFigure |
 
 @STEM.test(
     "section",
+    silent="feature",
     reasons={"round-stem-on-flat-steerer": Verdict.UNSAFE},
     asked_if=("fork.steerer.section",),
     section=deciding("fork.steerer.section"),
@@ -871,6 +884,7 @@ def bar_diameter(
 
 @BAR.test(
     "width",
+    silent="finer",
     reasons={"clamp-on-bend": Verdict.NO_FIT},
     links=(),
     asked_if=("bar.centre.straight_width_mm", "stem.bar_clamp.width_mm"),
@@ -983,6 +997,7 @@ def steerer_length(
 
 @LENGTH.test(
     "held",
+    silent="choice",
     reasons={"held-by-quill": Verdict.FITS, "too-little-held": Verdict.UNSAFE},
     asked_if=("fork.steerer.below_stem_top_mm",),
     below_top=deciding("fork.steerer.below_stem_top_mm"),
@@ -1006,6 +1021,7 @@ def steerer_held(below_top: Num, form: WordFigure | None, gap: Band, most: Band)
 
 @LENGTH.test(
     "thread",
+    silent="instead",
     reasons={"threadless": Verdict.FITS, "locknut-short-of-thread": Verdict.UNSAFE},
     asked_if=("fork.steerer.form",),
     form=deciding("fork.steerer.form"),
@@ -1050,6 +1066,7 @@ SPACERS = joint(
 
 @SPACERS.test(
     "bore",
+    silent="finer",
     by_hand=True,
     reasons={"rings-too-narrow": Verdict.NO_FIT, "rings-too-wide": Verdict.NO_FIT},
     asked_if=("spacers.stack.bore_mm",),
@@ -1135,6 +1152,7 @@ def anchor_material(form: WordFigure, material: WordFigure, ground: Band) -> Out
 
 @ANCHOR.test(
     "bore",
+    silent="feature",
     reasons={"steerer-too-narrow": Verdict.NO_FIT, "steerer-too-wide": Verdict.NO_FIT},
     asked_if=("anchor.anchor.steerer_bore_mm",),
     grips=deciding("anchor.anchor.steerer_bore_mm"),
@@ -1149,6 +1167,7 @@ def anchor_bore(grips: SpanFigure, bore: Num) -> Outcome:
 
 @ANCHOR.test(
     "size",
+    silent="feature",
     reasons={"other-steerer-size": Verdict.NO_FIT},
     asked_if=("anchor.anchor.for_steerer_mm",),
     sold_for=deciding("anchor.anchor.for_steerer_mm"),
@@ -1162,6 +1181,7 @@ def anchor_size(sold_for: Num, top: Num, play: Band) -> Outcome:
 
 @ANCHOR.test(
     "support",
+    silent="feature",
     reasons={"plug-shorter-than-clamp": Verdict.NOT_KNOWN},
     asked_if=("anchor.anchor.length_mm",),
     material=deciding("fork.steerer.material"),

@@ -43,6 +43,7 @@ GRIPS_ON_BAR = joint(
 # print it, and a question at every bar would hide the questions that matter.
 @GRIPS_ON_BAR.test(
     "bore",
+    silent="regular",
     by_hand=True,
     asked_if=("grips.grip.bar_mm", "bar.controls.dia_mm"),
     reasons={"grip-too-narrow": Verdict.NO_FIT, "grip-too-wide": Verdict.NO_FIT},
@@ -121,6 +122,7 @@ FORK_LENGTH_IN_FRAME = joint(
 # nobody knows. A fork that says nothing of travel or length is not asked about: rigid bicycles never print either.
 @FORK_LENGTH_IN_FRAME.test(
     "travel",
+    silent="feature",
     asked_if=("fork.length.travel_mm",),
     reasons={"too-much-travel": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
     travel=deciding("fork.length.travel_mm"),
@@ -140,6 +142,7 @@ def fork_travel(travel: Num, most: LimitFigure) -> Outcome:
 
 @FORK_LENGTH_IN_FRAME.test(
     "length",
+    silent="feature",
     asked_if=("fork.length.axle_to_crown_mm",),
     reasons={
         "longer-than-the-frame-bears": Verdict.UNSAFE,
@@ -199,6 +202,7 @@ _WAY = "frame.hose_way.path"
 # its tubes, or hoses outside, and is not asked.
 @HOSES_THROUGH_HEADSET.test(
     "cover",
+    silent="feature",
     asked_if=(_WAY,),
     reasons={"no-way-through-the-headset": Verdict.NO_FIT},
     frame_way=deciding(_WAY),
@@ -213,6 +217,7 @@ def hoses_through_cover(frame_way: WordFigure, cover_way: WordFigure) -> Outcome
 
 @HOSES_THROUGH_HEADSET.test(
     "spacers",
+    silent="feature",
     asked_if=("upper.hose_way.path", "spacers.hose_way.path"),
     reasons={"spacers-in-the-way": Verdict.NO_FIT},
     cover_way=deciding("upper.hose_way.path"),
@@ -229,6 +234,7 @@ def hoses_through_spacers(cover_way: WordFigure, spacer_way: WordFigure, stem_wa
 
 @HOSES_THROUGH_HEADSET.test(
     "system",
+    silent="feature",
     asked_if=("upper.hose_way.system", "stem.hose_way.system"),
     reasons={"systems-differ": Verdict.NOT_KNOWN},
     cover_system=deciding("upper.hose_way.system"),

@@ -21,6 +21,15 @@ from solver.rules.work import Note, Step, Torque, Where, notes
 Role = Literal["deciding", "limit", "confirming"]
 LimitKind = Literal["safety", "function"]
 
+#: Why a test may stay silent while a figure of ``asked_if`` is not stated, by the role of that figure:
+#: ``choice``: the mechanic makes it or measures it on the bicycle; before that there is nothing to judge
+#: ``feature``: only a part that has such a thing states it; of all others there is nothing to ask
+#: ``instead``: while it is not stated, another test of the joint asks the same of other figures
+#: ``finer``: seldom printed and confirming: the joint is decided by coarser figures, this one can only add a no
+#: ``regular``: so regular in the trade that hardly anybody prints it; a question at each would hide those that matter
+#: A figure of any other role is deciding: it is no condition, and missing it is not known.
+Silence = Literal["choice", "feature", "instead", "finer", "regular"]
+
 FITS_REASON: Final = "as-listed"
 
 
@@ -161,6 +170,8 @@ class Test:
     beside: tuple[str, ...] = ()
     #: a wrong fit shows itself in the hand, before anybody rides: the part does not go in, or it rattles
     by_hand: bool = False
+    #: why it may stay silent while a figure of ``asked_if`` is not stated
+    silent: Silence | None = None
 
     @cached_property
     def needed(self) -> tuple[str, ...]:
@@ -239,6 +250,7 @@ class Joint:
         asked_unless: tuple[str, ...] = (),
         beside: tuple[str, ...] = (),
         by_hand: bool = False,
+        silent: Silence | None = None,
         **parameters: Parameter,
     ) -> Callable[[Callable[..., Outcome]], Callable[..., Outcome]]:
         """Register the decorated function as a test of this joint.
@@ -252,6 +264,7 @@ class Joint:
             beside: roles that must be filled although none of their figures is read.
             by_hand: a wrong fit shows itself in the hand; a measurement at the edge then gets the milder side even in a
                 joint where a mistake can hurt someone, unless the other side is unsafe.
+            silent: why it may stay silent while a figure of ``asked_if`` is not stated; see ``Silence``.
             **parameters: what the function reads, by parameter name.
         """
         closed = {reason: frozenset(v if isinstance(v, tuple) else (v,)) for reason, v in reasons.items()} | {
@@ -262,10 +275,12 @@ class Joint:
             named = tuple(inspect.signature(rule).parameters)
             if set(named) != set(parameters):
                 raise TypeError(f"{self.id}: test {name} declares {sorted(parameters)} and takes {sorted(named)}")
+            if bool(asked_if) is not (silent is not None):
+                raise TypeError(f"{self.id}: test {name} is asked of some parts only, and has to say why (silent)")
             if any(t.id == name for t in self.tests):
                 raise TypeError(f"{self.id}: two tests are called {name}")
             self.tests.append(
-                Test(name, rule, dict(parameters), closed, links, asked_if, asked_unless, beside, by_hand)
+                Test(name, rule, dict(parameters), closed, links, asked_if, asked_unless, beside, by_hand, silent)
             )
             return rule
 

@@ -121,6 +121,7 @@ def post_diameter(
 
 @SEATPOST_IN_SEAT_TUBE.test(
     "depth",
+    silent="choice",
     reasons={
         "not-deep-enough": Verdict.UNSAFE,
         "mark-showing": Verdict.UNSAFE,
@@ -174,6 +175,7 @@ def post_depth(
 
 @SEATPOST_IN_SEAT_TUBE.test(
     "room",
+    silent="finer",
     reasons={"frame-too-shallow": Verdict.NO_FIT},
     links=(),
     asked_if=("post.shaft.mark_mm", "tube.seat_tube.insertion_max_mm"),
@@ -191,6 +193,7 @@ def post_room(mark: LimitFigure, frame_most: LimitFigure) -> Outcome:
 
 @SEATPOST_IN_SEAT_TUBE.test(
     "below",
+    silent="choice",
     reasons={"runs-into-the-frame": Verdict.NO_FIT},
     links=(),
     asked_if=("post.shaft.inserted_mm", "post.shaft.below_mm"),
@@ -208,6 +211,7 @@ def post_below(inserted: Num, below: Num, frame_most: LimitFigure) -> Outcome:
 
 @SEATPOST_IN_SEAT_TUBE.test(
     "height",
+    silent="choice",
     reasons={"too-tall-for-the-rider": Verdict.NO_FIT},
     links=(),
     asked_if=("post.shaft.wanted_out_mm", "post.shaft.least_out_mm"),
@@ -222,6 +226,7 @@ def post_height(wanted: Num, stack: Num) -> Outcome:
 
 @SEATPOST_IN_SEAT_TUBE.test(
     "height-and-mark",
+    silent="choice",
     reasons={"mark-shows-at-this-height": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
     links=(),
     asked_if=("post.shaft.wanted_out_mm", "post.shaft.length_mm"),
@@ -407,6 +412,7 @@ DROPPER_CABLE = joint(
 # Only a post with a cable says where it leaves; of a rigid post there is nothing to ask.
 @DROPPER_CABLE.test(
     "way",
+    silent="feature",
     asked_if=("post.shaft.routing",),
     reasons={"no-port": Verdict.NO_FIT},
     routing=deciding("post.shaft.routing"),
@@ -450,6 +456,7 @@ def remote_action(remote_action: WordFigure, post_action: WordFigure) -> Outcome
 # parts that state it, and not a question for each of the others.
 @REMOTE_AND_POST.test(
     "head",
+    silent="finer",
     asked_if=("remote.drive.cable_head", "post.shaft.cable_head"),
     reasons={"heads-differ": Verdict.NO_FIT},
     remote_head=deciding("remote.drive.cable_head"),
@@ -481,6 +488,7 @@ REMOTE_ON_BAR = joint(
 
 @REMOTE_ON_BAR.test(
     "band",
+    silent="regular",
     reasons={"band-too-tight": Verdict.NO_FIT, "band-too-wide": Verdict.NO_FIT},
     asked_if=("remote.mount.clamp_mm", "bar.controls.dia_mm"),
     clamp=deciding("remote.mount.clamp_mm"),

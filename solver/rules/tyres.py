@@ -117,6 +117,7 @@ def make(kind: WordFigure | None, profile: WordFigure | None, practice: Band) ->
 
 @TYRE_ON_RIM.test(
     "edge",
+    silent="instead",
     reasons={
         "tube-type-on-hookless": Verdict.UNSAFE,
         "not-named-for-hookless": Verdict.UNSAFE,
@@ -145,6 +146,7 @@ def edge(
 
 @TYRE_ON_RIM.test(
     "tube-type-edge",
+    silent="instead",
     reasons={"tube-type-on-hookless": Verdict.UNSAFE},
     asked_if=("tyre.bead.type",),
     kind=deciding("tyre.bead.type"),
@@ -469,6 +471,7 @@ _GAP = "holder.tyre_room.gap_mm"
 
 @TYRE_IN_FRAME.test(
     "makers-limit",
+    silent="instead",
     reasons={"over-makers-limit": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
     asked_if=(_MAKERS,),
     tyre_width=deciding("tyre.bead.width_mm"),
@@ -489,6 +492,7 @@ def makers_limit(
 
 @TYRE_IN_FRAME.test(
     "measured-gap",
+    silent="instead",
     reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE},
     asked_if=(_MAKERS, _GAP),
     gap=deciding(_GAP),
@@ -527,6 +531,7 @@ def gap_beside(
 
 @TYRE_IN_FRAME.test(
     "feeler",
+    silent="choice",
     reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE},
     asked_if=("holder.tyre_room.room_mm",),
     felt=deciding("holder.tyre_room.room_mm"),
@@ -541,6 +546,7 @@ def feeler(felt: Num, tyre_width: Num | None, use: WordFigure, clearance: Band) 
 
 @TYRE_IN_FRAME.test(
     "gap-on-this-rim",
+    silent="instead",
     reasons={"grows-on-this-rim": Verdict.NOT_KNOWN},
     asked_if=(_GAP, "tyre.bead.design_rim_mm", "rim.bead.inner_width_mm"),
     asked_unless=("tyre.bead.measured_width_mm",),
@@ -567,6 +573,7 @@ def gap_on_this_rim(
 
 @TYRE_IN_FRAME.test(
     "above",
+    silent="choice",
     reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE},
     asked_if=("holder.tyre_room.height_mm",),
     height=deciding("holder.tyre_room.height_mm"),
@@ -596,6 +603,7 @@ def room_above(
 
 @TYRE_IN_FRAME.test(
     "rim-size",
+    silent="feature",
     reasons={
         "larger-wheel": Verdict.NOT_KNOWN,
         "much-smaller-wheel": Verdict.NOT_KNOWN,
@@ -610,6 +618,7 @@ def room_above(
 )
 @TYRE_IN_FRAME.test(
     "wheel-size",
+    silent="feature",
     reasons={
         "larger-wheel": Verdict.NOT_KNOWN,
         "much-smaller-wheel": Verdict.NOT_KNOWN,
@@ -778,6 +787,7 @@ def passes(
 
 @VALVE_THROUGH_RIM.test(
     "length",
+    silent="finer",
     reasons={"too-short": (Verdict.NEEDS_ADAPTER, Verdict.NO_FIT)},
     asked_if=("valve.valve.length_mm",),
     valve_length=deciding("valve.valve.length_mm"),

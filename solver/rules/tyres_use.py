@@ -147,6 +147,7 @@ WHEEL_OF_ANOTHER_SIZE = joint(
 
 @TAPE_IN_RIM.test(
     "diameter",
+    silent="feature",
     reasons={"other-diameter": Verdict.NO_FIT},
     asked_if=("tape.strip.bsd_mm",),
     tape_seat=deciding("tape.strip.bsd_mm"),
@@ -160,6 +161,7 @@ def tape_diameter(tape_seat: Num, rim_seat: Num, tolerance: Band) -> Outcome:
 
 @TAPE_IN_RIM.test(
     "width",
+    silent="feature",
     reasons={
         "shelves-open": Verdict.NO_FIT,
         "climbs-the-walls": Verdict.NOT_KNOWN,
@@ -183,6 +185,7 @@ def tape_width(tape_use: WordFigure, tape_width: Num, inner_width: Num, airtight
 
 @TAPE_IN_RIM.test(
     "holes",
+    silent="finer",
     reasons={"holes-show": Verdict.NO_FIT, "little-margin": Verdict.NOT_KNOWN},
     asked_if=("tape.strip.width_mm", "rim.bed.access_mm"),
     tape_width=deciding("tape.strip.width_mm"),
@@ -199,6 +202,7 @@ def tape_holes(tape_width: Num, hole: Num, margin: Band) -> Outcome:
 
 @TAPE_IN_RIM.test(
     "kind",
+    silent="feature",
     reasons={"slips-into-the-well": Verdict.NOT_KNOWN},
     asked_if=("tape.strip.use", "rim.bead.tubeless"),
     tape_use=deciding("tape.strip.use"),
@@ -220,6 +224,7 @@ _RIMS_LIMIT: Final = "rim.bead.pressure_max_bar"
 
 @PRESSURE.test(
     "tyre-psi",
+    silent="choice",
     reasons={"over-the-tyres-limit": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
     asked_if=(_PSI,),
     wanted=deciding(_PSI),
@@ -229,6 +234,7 @@ _RIMS_LIMIT: Final = "rim.bead.pressure_max_bar"
 )
 @PRESSURE.test(
     "tyre",
+    silent="choice",
     reasons={"over-the-tyres-limit": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
     asked_if=(_BAR,),
     wanted=deciding(_BAR),
@@ -245,6 +251,7 @@ def tyre_pressure(wanted: Num, most: LimitFigure, unit: Band, practice: Band) ->
 
 @PRESSURE.test(
     "rim-psi",
+    silent="choice",
     reasons={"over-the-rims-limit": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
     asked_if=(_PSI, _RIMS_LIMIT),
     wanted=deciding(_PSI),
@@ -254,6 +261,7 @@ def tyre_pressure(wanted: Num, most: LimitFigure, unit: Band, practice: Band) ->
 )
 @PRESSURE.test(
     "rim",
+    silent="choice",
     reasons={"over-the-rims-limit": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
     asked_if=(_BAR, _RIMS_LIMIT),
     wanted=deciding(_BAR),
@@ -270,6 +278,7 @@ def rim_pressure(wanted: Num, most: LimitFigure, unit: Band, practice: Band) -> 
 
 @PRESSURE.test(
     "rim-by-width-psi",
+    silent="choice",
     reasons={"ask-the-rims-maker": Verdict.NOT_KNOWN},
     beside=("rim",),
     asked_if=(_PSI,),
@@ -281,6 +290,7 @@ def rim_pressure(wanted: Num, most: LimitFigure, unit: Band, practice: Band) -> 
 )
 @PRESSURE.test(
     "rim-by-width",
+    silent="choice",
     reasons={"ask-the-rims-maker": Verdict.NOT_KNOWN},
     beside=("rim",),
     asked_if=(_BAR,),
@@ -306,6 +316,7 @@ def rim_by_width(wanted: Num, tyre_width: Num, unit: Band, by_width: RowTable) -
 
 @PRESSURE.test(
     "hookless-psi",
+    silent="instead",
     reasons={"over-the-hookless-limit": Verdict.UNSAFE},
     asked_if=(_PSI, "rim.bead.profile"),
     wanted=deciding(_PSI),
@@ -315,6 +326,7 @@ def rim_by_width(wanted: Num, tyre_width: Num, unit: Band, by_width: RowTable) -
 )
 @PRESSURE.test(
     "hookless",
+    silent="instead",
     reasons={"over-the-hookless-limit": Verdict.UNSAFE},
     asked_if=(_BAR, "rim.bead.profile"),
     wanted=deciding(_BAR),
@@ -325,6 +337,42 @@ def rim_by_width(wanted: Num, tyre_width: Num, unit: Band, by_width: RowTable) -
 def hookless_pressure(wanted: Num, profile: WordFigure, unit: Band, most: Band) -> Outcome:
     """On a rim without hooks never more than 5 bar, whatever the tyre allows."""
     if wanted * unit["one_bar"] <= most["max_bar"]:
+        return fits()
+    return unsafe("over-the-hookless-limit", most_bar=Num(most["max_bar"])) if profile == "hookless" else fits()
+
+
+@PRESSURE.test(
+    "edge-not-told",
+    silent="choice",
+    reasons={"over-the-hookless-limit": Verdict.UNSAFE},
+    asked_if=(_BAR,),
+    asked_unless=("rim.bead.profile",),
+    wanted=deciding(_BAR),
+    profile=deciding("rim.bead.profile"),
+    rim_most=confirming("rim.bead.pressure_max_bar"),
+    unit=trade_figure("tyres.unit-bar"),
+    most=trade_figure("tyres.hookless-pressure"),
+)
+@PRESSURE.test(
+    "edge-not-told-psi",
+    silent="choice",
+    reasons={"over-the-hookless-limit": Verdict.UNSAFE},
+    asked_if=(_PSI,),
+    asked_unless=("rim.bead.profile",),
+    wanted=deciding(_PSI),
+    profile=deciding("rim.bead.profile"),
+    rim_most=confirming("rim.bead.pressure_max_bar"),
+    unit=trade_figure("tyres.unit-psi"),
+    most=trade_figure("tyres.hookless-pressure"),
+)
+def edge_not_told(wanted: Num, profile: WordFigure, rim_most: LimitFigure | None, unit: Band, most: Band) -> Outcome:
+    """Over 5 bar it matters whether the rim has hooks; a rim that prints more than that has them.
+
+    Asked while nobody says which edge the rim has.
+    """
+    if wanted * unit["one_bar"] <= most["max_bar"]:
+        return fits()
+    if rim_most is not None and not rim_most.not_printed and rim_most.number > most["max_bar"]:
         return fits()
     return unsafe("over-the-hookless-limit", most_bar=Num(most["max_bar"])) if profile == "hookless" else fits()
 
@@ -351,6 +399,7 @@ def guard_width(guard_width: Num, tyre_width: Num, wider: Band) -> Outcome:
 
 @GUARD_OVER_TYRE.test(
     "diameter",
+    silent="feature",
     reasons={"other-diameter": Verdict.NO_FIT},
     asked_if=("guard.guard.bsd_mm",),
     guard_seat=deciding("guard.guard.bsd_mm"),
@@ -364,6 +413,7 @@ def guard_diameter(guard_seat: Num, tyre_seat: Num, tolerance: Band) -> Outcome:
 
 @GUARD_OVER_TYRE.test(
     "room",
+    silent="choice",
     reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE},
     beside=("tyre",),
     asked_if=("guard.guard.room_mm",),
@@ -378,6 +428,7 @@ def guard_room(room: Num, use: WordFigure, clearance: Band) -> Outcome:
 
 @GUARD_BESIDE_CHAIN.test(
     "width",
+    silent="feature",
     reasons={"chain-hits-the-guard": Verdict.NO_FIT},
     asked_if=("guard.guard.width_mm",),
     guard_width=deciding("guard.guard.width_mm"),
@@ -396,6 +447,7 @@ def guard_beside_chain(guard_width: Num, line: WordFigure, widest: Band) -> Outc
 
 @TYRE_UNDER_BRAKE.test(
     "room",
+    silent="choice",
     reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE},
     asked_if=("brake.underside.height_mm",),
     height=deciding("brake.underside.height_mm"),
@@ -423,6 +475,7 @@ def under_brake(
 
 @WHEEL_OF_ANOTHER_SIZE.test(
     "diameter",
+    silent="choice",
     reasons={"pedals-nearer-the-ground": Verdict.NOT_KNOWN, "larger-than-built-for": Verdict.NOT_KNOWN},
     asked_if=("holder.tyre_room.outside_dia_mm",),
     built_for=deciding("holder.tyre_room.outside_dia_mm"),

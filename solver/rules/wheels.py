@@ -222,6 +222,7 @@ def slot(
 
 @HUB_IN_DROPOUT.test(
     "end-caps",
+    silent="finer",
     by_hand=True,
     reasons={"cap-too-wide": Verdict.NO_FIT},
     asked_if=("hub.axle.end_cap_od_mm", "holder.dropout.recess_od_mm"),
@@ -238,6 +239,7 @@ def end_caps(cap: Num, recess: Num, clearance: Band) -> Outcome:
 
 @HUB_IN_DROPOUT.test(
     "stub",
+    silent="finer",
     reasons={"stub-too-long": Verdict.NEEDS_WORK},
     asked_if=("hub.axle.stub_mm", "holder.dropout.thickness_mm"),
     stub=deciding("hub.axle.stub_mm"),
@@ -253,6 +255,7 @@ def stub(stub: Num, thickness: Num, reach: Band) -> Outcome:
 
 @HUB_IN_DROPOUT.test(
     "rotor-plane",
+    silent="feature",
     reasons={"rotor-out-of-line": Verdict.NO_FIT},
     asked_if=("hub.axle.rotor_plane",),
     hub_plane=deciding("hub.axle.rotor_plane"),
@@ -265,6 +268,7 @@ def rotor_plane(hub_plane: WordFigure, holder_plane: WordFigure) -> Outcome:
 
 @HUB_IN_DROPOUT.test(
     "rotor-line",
+    silent="finer",
     reasons={"rotor-out-of-line": Verdict.NO_FIT},
     asked_if=("hub.axle.rotor_offset_mm", "holder.dropout.rotor_offset_mm"),
     hub_offset=deciding("hub.axle.rotor_offset_mm"),
@@ -280,6 +284,7 @@ def rotor_line(hub_offset: Num, holder_offset: Num, line: Band) -> Outcome:
 
 @HUB_IN_DROPOUT.test(
     "rim-centre",
+    silent="feature",
     reasons={"rim-off-centre": Verdict.NEEDS_WORK},
     asked_if=("hub.axle.rim_shift_mm",),
     rim_shift=deciding("hub.axle.rim_shift_mm"),
@@ -438,6 +443,7 @@ def axle_length(
 
 @AXLE_IN_DROPOUT.test(
     "thread-length",
+    silent="finer",
     reasons={"thread-shorter": Verdict.NOT_KNOWN},
     asked_if=("axle.rod.thread_length_mm", "holder.dropout.thread_length_mm"),
     axle_thread_length=deciding("axle.rod.thread_length_mm"),

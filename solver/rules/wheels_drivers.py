@@ -122,6 +122,7 @@ def cog_seat(cog_shape: WordFigure, hub_shape: WordFigure, practice: Band) -> Ou
 
 @COG_ON_HUB.test(
     "step",
+    silent="feature",
     reasons={"no-lockring-step": Verdict.UNSAFE},
     asked_if=("hub.driver.lockring_thread",),
     step=deciding("hub.driver.lockring_thread"),

@@ -209,6 +209,7 @@ def disc_spokes(hub_holes: Num, said: WordFigure | None, fewest: Band) -> Outcom
 
 @SPOKES_IN_HUB.test(
     "head",
+    silent="finer",
     reasons={"heads-differ": Verdict.NO_FIT},
     asked_if=("spokes.wire.head",),
     head=deciding("spokes.wire.head"),
@@ -223,6 +224,7 @@ def head(head: WordFigure, takes: WordFigure) -> Outcome:
 
 @SPOKES_IN_HUB.test(
     "wire",
+    silent="finer",
     reasons={"wire-too-thick": Verdict.UNSAFE, "tight-hole": Verdict.NOT_KNOWN, "loose-hole": Verdict.NOT_KNOWN},
     asked_if=("spokes.wire.elbow_mm", "hub.flanges.hole_mm"),
     wire=deciding("spokes.wire.elbow_mm"),
@@ -241,6 +243,7 @@ def wire(wire: Num, hole: Num, play: Band) -> Outcome:
 
 @SPOKES_IN_HUB.test(
     "blade",
+    silent="finer",
     reasons={"blade-does-not-pass": Verdict.NO_FIT},
     asked_if=("spokes.wire.blade_mm", "hub.flanges.hole_mm"),
     blade=deciding("spokes.wire.blade_mm"),
@@ -256,6 +259,7 @@ def blade(blade: Num, hole: Num, takes: WordFigure) -> Outcome:
 
 @SPOKES_IN_HUB.test(
     "crossings-right",
+    silent="choice",
     reasons={"too-many-crossings": Verdict.NO_FIT},
     asked_if=("spokes.lacing.right_crosses",),
     crosses=deciding("spokes.lacing.right_crosses"),
@@ -264,6 +268,7 @@ def blade(blade: Num, hole: Num, takes: WordFigure) -> Outcome:
 )
 @SPOKES_IN_HUB.test(
     "crossings-left",
+    silent="choice",
     reasons={"too-many-crossings": Verdict.NO_FIT},
     asked_if=("spokes.lacing.left_crosses",),
     crosses=deciding("spokes.lacing.left_crosses"),
@@ -272,6 +277,7 @@ def blade(blade: Num, hole: Num, takes: WordFigure) -> Outcome:
 )
 @SPOKES_IN_HUB.test(
     "crossings",
+    silent="choice",
     reasons={"too-many-crossings": Verdict.NO_FIT},
     asked_if=("spokes.lacing.crosses",),
     crosses=deciding("spokes.lacing.crosses"),
@@ -285,6 +291,7 @@ def crossings(crosses: Num, hub_holes: Num, most: Band) -> Outcome:
 
 @SPOKES_IN_HUB.test(
     "radial-right",
+    silent="choice",
     reasons={"radial-forbidden": Verdict.UNSAFE},
     asked_if=("spokes.lacing.right_crosses",),
     crosses=deciding("spokes.lacing.right_crosses"),
@@ -293,6 +300,7 @@ def crossings(crosses: Num, hub_holes: Num, most: Band) -> Outcome:
 )
 @SPOKES_IN_HUB.test(
     "radial-left",
+    silent="choice",
     reasons={"radial-forbidden": Verdict.UNSAFE},
     asked_if=("spokes.lacing.left_crosses",),
     crosses=deciding("spokes.lacing.left_crosses"),
@@ -301,6 +309,7 @@ def crossings(crosses: Num, hub_holes: Num, most: Band) -> Outcome:
 )
 @SPOKES_IN_HUB.test(
     "radial",
+    silent="choice",
     reasons={"radial-forbidden": Verdict.UNSAFE},
     asked_if=("spokes.lacing.crosses",),
     crosses=deciding("spokes.lacing.crosses"),
@@ -316,6 +325,7 @@ def radial(crosses: Num, radial: WordFigure, practice: Band) -> Outcome:
 
 @SPOKES_IN_HUB.test(
     "disc-side",
+    silent="choice",
     reasons={"radial-under-a-disc": Verdict.UNSAFE},
     beside=("rotor",),
     asked_if=("spokes.lacing.left_crosses",),
@@ -324,6 +334,7 @@ def radial(crosses: Num, radial: WordFigure, practice: Band) -> Outcome:
 )
 @SPOKES_IN_HUB.test(
     "disc",
+    silent="choice",
     reasons={"radial-under-a-disc": Verdict.UNSAFE},
     beside=("rotor",),
     asked_if=("spokes.lacing.crosses",),
@@ -337,6 +348,7 @@ def disc_side(crosses: Num, practice: Band) -> Outcome:
 
 @DRIVEN_SPOKES.test(
     "crossed",
+    silent="choice",
     reasons={"radial-under-the-chain": Verdict.UNSAFE},
     beside=("hub",),
     asked_if=("spokes.lacing.crosses",),
@@ -368,6 +380,7 @@ _RIGHT: Final = tuple(ref.replace(".left_", ".right_") for ref in _LEFT)
 
 @SPOKE_LENGTH.test(
     "right",
+    silent="choice",
     reasons=_LENGTH,
     asked_if=_RIGHT,
     spoke=deciding("spokes.wire.right_length_mm"),
@@ -381,6 +394,7 @@ _RIGHT: Final = tuple(ref.replace(".left_", ".right_") for ref in _LEFT)
 )
 @SPOKE_LENGTH.test(
     "left",
+    silent="choice",
     reasons=_LENGTH,
     asked_if=_LEFT,
     spoke=deciding("spokes.wire.left_length_mm"),
@@ -436,6 +450,7 @@ def nipple_thread(spoke_thread: WordFigure, nipple_thread: WordFigure, threads: 
 
 @NIPPLE_IN_RIM.test(
     "body",
+    silent="instead",
     reasons={"body-too-thick": Verdict.NO_FIT, "hole-too-wide": Verdict.NEEDS_ADAPTER},
     asked_if=("nipples.body.body_dia_mm",),
     body=deciding("nipples.body.body_dia_mm"),
@@ -479,6 +494,7 @@ def nipple_size(nipple_thread: WordFigure, hole: Num, usual: Band, adapter_nippl
 
 @RIM_IN_FRAME.test(
     "wheel",
+    silent="feature",
     reasons={"rim-beside-the-middle": Verdict.NEEDS_WORK},
     asked_if=("spokes.lacing.rim_left_mm",),
     rim_left=deciding("spokes.lacing.rim_left_mm"),
@@ -487,6 +503,7 @@ def nipple_size(nipple_thread: WordFigure, hole: Num, usual: Band, adapter_nippl
 )
 @RIM_IN_FRAME.test(
     "frame",
+    silent="feature",
     reasons={"rim-beside-the-middle": Verdict.NEEDS_WORK},
     asked_if=("frame.dropout.rim_left_mm",),
     rim_left=deciding("spokes.lacing.rim_left_mm"),

@@ -82,9 +82,11 @@ def _test(test: TestPage, report: RuleReport) -> list[str]:
     lines = [f"Test: {test.id}. {' '.join(test.page.split())}"]
     slots = dict(report.page.places[0].roles) if report.page.places else {}
     lines += [f"  reads: {_read(read, slots)}" for read in test.reads]
-    for refs, when in ((test.asked_if, "only if stated"), (test.asked_unless, "only if not all stated")):
-        if refs:
-            lines.append(f"  asked {when}: {'; '.join(_named(ref, slots) for ref in refs)}")
+    if test.asked_if:
+        why = f" ({store.common('silence').get(test.silent, '')})" if test.silent else ""
+        lines.append(f"  asked only if stated: {'; '.join(_named(ref, slots) for ref in test.asked_if)}{why}")
+    if test.asked_unless:
+        lines.append(f"  asked only if not all stated: {'; '.join(_named(r, slots) for r in test.asked_unless)}")
     labels = store.common("verdict")
     for reason, verdicts in test.reasons:
         lines.append(f"  says: {reason}: {words.listed([labels[v.word] for v in verdicts], 'or')}")
