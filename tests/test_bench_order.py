@@ -170,6 +170,20 @@ def test_every_sentence_of_a_step_is_of_a_step() -> None:
 # how tight
 
 
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        # levers of a drop bar (from memory), and of a flat bar (Bike Maintenance Pros: 4 to 5)
+        ("fits-towpath", "6 to 8 Nm usual (from memory, check)"),
+        ("fits-rapids", "4 to 5 Nm usual"),
+    ],
+)
+def test_a_torque_is_that_of_the_kind_and_says_what_it_rests_on(name: str, told: str) -> None:
+    steps = steps_of(raw(next(p for p in LISTS if p.stem == name)))
+    levers = next(t for t in bench_work.told(steps) if "put the brake lever on" in t.do)
+    assert levers.torques == (told,)
+
+
 def test_the_lowest_torque_that_is_printed_wins() -> None:
     towpath = raw(next(p for p in LISTS if p.stem == "fits-towpath"))
 

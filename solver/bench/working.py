@@ -83,7 +83,7 @@ def work_out(parts: Parts) -> tuple[list[BenchFigure], list[tuple[str, tuple[str
     return found, lacking
 
 
-def arises(where: Mapping[str, tuple[str, ...]], roles: Mapping[str, str], parts: Parts) -> bool:
+def arises(where: Mapping[str, tuple[str | Decimal, ...]], roles: Mapping[str, str], parts: Parts) -> bool:
     """Return whether no figure of ``where`` is known to be something else than the words asked for."""
     for ref, words in where.items():
         role, _, path = ref.partition(".")
@@ -113,6 +113,8 @@ def _stated(refs: Sequence[str], roles: Mapping[str, str], parts: Parts) -> bool
 
 
 def _words(value: Value) -> tuple[object, ...]:
+    if isinstance(value, Measure):
+        return (value.value,)
     return value.options if isinstance(value, Choice) else (value,)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from solver.report import Verdict
 from solver.rules.figures import Num, WordFigure
 from solver.rules.registry import (
@@ -472,9 +474,16 @@ def fluid_kind(grade: WordFigure, system_fluid: WordFigure, classes: Band) -> Ou
 
 # ------------------------------------------------------------------------------------------------------------ the work
 
+#: What flat and drop bars measure where a lever is clamped (the rows bar.22-2 and bar.23-8 of the library).
+_FLAT_BAR = (Decimal("22.2"),)
+_DROP_BAR = (Decimal("23.8"), Decimal("24.0"))
+
 LEVER_ON_BAR.step(
     "levers-on",
-    torques=(Torque("torque.brake-lever", ("lever.clamp.torque_nm",)),),
+    torques=(
+        Torque("torque.brake-lever", ("lever.clamp.torque_nm",), where={"bar.controls.dia_mm": _FLAT_BAR}),
+        Torque("torque.brake-lever-drop", ("lever.clamp.torque_nm",), where={"bar.controls.dia_mm": _DROP_BAR}),
+    ),
     tools=("hex-5", "torx-25", "torque-wrench"),
     uses=notes(Note("use.carbon-paste", {"bar.centre.material": ("carbon",)})),
     practice=("practice.levers-even",),

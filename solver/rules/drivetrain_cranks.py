@@ -1010,7 +1010,9 @@ CRANK_ON_BRACKET.step(
     before=("pedals-on",),
     torques=(
         Torque("torque.crank-taper", ("crank.arm.torque_nm",), where={"crank.spindle.form": _ONE_BOLT}),
-        Torque("torque.crank-pinch", ("crank.arm.torque_nm",), where={"crank.spindle.form": ("through",)}),
+        Torque(
+            "torque.crank-pinch", ("crank.arm.torque_nm",), "pinch_bolts", where={"crank.spindle.form": ("through",)}
+        ),
     ),
     tools=("crank-key", "torque-wrench"),
     uses=notes("use.grease-threads"),

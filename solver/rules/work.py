@@ -8,11 +8,13 @@ nothing else has to be touched.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Final
 
 from catalog_schema.lean import dataclass, field
 
-Where = Mapping[str, tuple[str, ...]]
+#: Figures (``role.port.figure`` or ``slot.port.figure``) and the words or numbers of which each must be one.
+Where = Mapping[str, tuple[str | Decimal, ...]]
 
 #: What is done before the bicycle stands on its wheels and is tightened for good.
 ON_THE_FLOOR: Final = ("wheel-in", "axle-in", "chain-on", "gears-set", "pedals-on", "lines-on")

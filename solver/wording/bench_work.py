@@ -62,7 +62,7 @@ def _told(number: int, group: Sequence[WorkStep]) -> ToldStep:
         number,
         where,
         str(table.get("check", "")),
-        tuple(torque(t) for t in step.torques),
+        tuple(torque(t, named=len({t.row for t in step.torques}) > 1) for t in step.torques),
         words.listed(list(dict.fromkeys(words.row_name(r) for r in step.uses))),
         words.listed([str(store.common_bench("tool").get(t, t)) for t in step.tools]),
         tuple(practice(step.notes)),
@@ -78,12 +78,14 @@ def sentences(step: WorkStep) -> dict[str, Any]:
     return dict(store.file(f"bench_{area}").get("step", {}).get(step.id, {}))
 
 
-def torque(tight: StepTorque) -> str:
-    """Return how tight, and who says so."""
-    case = f"{tight.kind.replace('_', ' ')} " if tight.kind else ""
+def torque(tight: StepTorque, *, named: bool = False) -> str:
+    """Return how tight, and who says so; ``named``: and of what, where a step has bolts of several kinds."""
+    case = f"{tight.kind.replace('_', ' ')} " if tight.kind else f"{words.row_name(tight.row)} " if named else ""
     low = f"{words.computed(tight.from_nm)} to " if tight.from_nm is not None else ""
     figure = f"{case}{low}{words.computed(tight.to_nm)} Nm"
-    return f"{figure}, printed on the {words.slot(tight.ref.partition('.')[0])}" if tight.ref else f"{figure} usual"
+    if tight.ref:
+        return f"{figure}, printed on the {words.slot(tight.ref.partition('.')[0])}"
+    return f"{figure} usual{''.join(f' ({g})' for g in words.grounds_of(tight.row) if g.startswith('from memory'))}"
 
 
 def practice(rows: Iterable[str]) -> Iterable[str]:
