@@ -11,24 +11,31 @@ from __future__ import annotations
 
 import argparse
 import json
+import pickle
 import resource
 import subprocess
 import sys
 import time
 from collections.abc import Callable, Sequence
 from itertools import islice
+from pathlib import Path
 from typing import Any, TypeVar
+
+from solver.engine.problem import NOTHING
+from solver.engine.view import View
+from solver.network.build import Network
 
 T = TypeVar("T")
 
 ROWS = (
-    "parts", "load", "judge and weave", "combinations judged", "join rows", "compile", "count", "builds (digits)",
+    "parts", "load", "judge and weave", "combinations judged", "width", "join rows", "compile", "count",
+    "builds (digits)",
     "with an adapter (digits)", "first hundred", "ten cheapest", "thousand cheapest", "what is alive",
     "alive parts", "peak memory, MB",
 )  # fmt: skip
 
 
-def once(size: int, seed: int = 1, *, stock: bool = False) -> dict[str, Any]:
+def once(size: int, seed: int = 1, *, stock: bool = False, slots: int = 0, store: str = "") -> dict[str, Any]:
     """Measure one size in this process."""
     from catalog_schema import bicycle, fitting_list, library
     from solver.search import Search, Wanted
@@ -43,7 +50,7 @@ def once(size: int, seed: int = 1, *, stock: bool = False) -> dict[str, Any]:
         return out
 
     parts = generator.catalog(seed, size, measured=min(0.02, 3 / size))
-    raw = {"kind": "gravel", "parts": parts, "slots": dict.fromkeys(generator.SLOTS, "any")}
+    raw = {"kind": "gravel", "parts": parts, "slots": dict.fromkeys(generator.SLOTS[: slots or None], "any")}
     known, bike = library.load(), bicycle.load()
     fitting = timed("load", lambda: fitting_list.read(raw, "benchmark", known, bike))
     search = Search(fitting, Wanted(in_stock=stock), known, bike)
@@ -53,18 +60,35 @@ def once(size: int, seed: int = 1, *, stock: bool = False) -> dict[str, Any]:
     view = search.views[0]
     fits = timed("count", view.count)
     found["parts"] = len(parts)
+    found["width"] = whole.circuit.width
     found["combinations judged"] = network.judged
     found["join rows"] = sum(len(n.lefts) for n in whole.circuit.nodes)
     found["builds (digits)"] = f"{fits:.3e} ({len(str(fits))})" if fits < 10**300 else str(len(str(fits)))
     adapter = search.views[1].count()
     found["with an adapter (digits)"] = f"{adapter:.3e} ({len(str(adapter))})"
     timed("first hundred", lambda: list(islice(view.listing(), 100)))
-    timed("ten cheapest", lambda: list(islice(view.best(), 10)))
+    ten = timed("ten cheapest", lambda: list(islice(view.best(), 10)))
     timed("thousand cheapest", lambda: list(islice(view.best(), 1000)))
     alive = timed("what is alive", lambda: search._alive_in(network, view))
     found["alive parts"] = len(alive)
+    found["answers"] = {
+        "cheapest": ten[0].totals.unpriced * 10**8 + ten[0].totals.price if ten else None,
+        "live": _on_places(network, view),
+    }
+    if store:
+        Path(store).write_bytes(pickle.dumps(network.problem))
     found["peak memory, MB"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
     return found
+
+
+def _on_places(network: Network, view: View) -> int:
+    """How many purchases are in some build, each counted once for each slot or set of slots."""
+    live, total = view.live(), 0
+    for number in network.places:
+        stacks = network.problem.relations[number].stacks
+        if stacks is not None:
+            total += len(set(stacks.ident[live.items[number]].tolist()) - {NOTHING})
+    return total
 
 
 def table(sizes: Sequence[int], found: Sequence[dict[str, Any]]) -> str:
@@ -82,9 +106,11 @@ def main() -> int:
     parser.add_argument("--sizes", type=int, nargs="+", default=[20, 100, 500, 2000])
     parser.add_argument("--in-stock", action="store_true", help="only parts in stock, twins counted by the piece")
     parser.add_argument("--once", type=int, help=argparse.SUPPRESS)
+    parser.add_argument("--slots", type=int, default=0, help="only the first so many slots")
+    parser.add_argument("--store", default="", help=argparse.SUPPRESS)
     asked = parser.parse_args()
     if asked.once:
-        print(json.dumps(once(asked.once, stock=asked.in_stock)))
+        print(json.dumps(once(asked.once, stock=asked.in_stock, slots=asked.slots, store=asked.store)))
         return 0
     found = []
     for size in asked.sizes:

@@ -1,29 +1,19 @@
-"""The engine against its targets and beside other solvers: one command, one set of tables, in one run.
+"""The engine against its targets and beside other solvers: runs and tables, put together by ``tests.benchmarks``.
 
-    python -m tests.benchmarks.engine_bench [--sizes 20 100 500 2000] [--cap 20] [--seed 1] [--repeats 5]
-        [--foreign PYTHON] [--out FILE]
-
-``--foreign`` names a Python that has the optional libraries (dependency group ``bench``); without it this one is
-tried, and a library that is not there is reported as such. Every foreign task and every size of ours runs in a fresh
-process. Not part of the test run.
+Every foreign task and every size of ours runs in a fresh process. The libraries are optional (group ``bench``); one
+that is not there is reported as such.
 """
 
 from __future__ import annotations
 
-import argparse
 import json
 import os
-import platform
 import subprocess
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
-
-import numpy as np
-
-from tests.benchmarks.engine_instance import SLOTS
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -75,7 +65,7 @@ class Foreign:
     task: str
     size: int
     seconds: float
-    text: str
+    text: tuple[str, str, str]
     answer: Any
     proven: bool
     stopped: bool
@@ -106,25 +96,27 @@ def ours(size: int, seed: int, repeats: int, *more: int) -> dict[str, Any]:
     return found
 
 
-def foreign(python: str, engine: str, task: str, size: int, seed: int, cap: float) -> Foreign:
-    """One foreign run."""
-    command = [python, "-m", "tests.benchmarks.engine_foreign", engine, task, str(size), str(seed), str(cap)]
+def foreign(engine: str, task: str, size: int, what: str, seed: int, cap: float) -> Foreign:
+    """One foreign run; ``what`` is a number of parts or a stored problem."""
+    command = [sys.executable, "-m", "tests.benchmarks.engine_foreign", engine, task, what, str(seed), str(cap)]
     found, why = run(command, cap + 20)
     if found is None:
         stopped = why == "stopped"
-        return Foreign(
-            engine, task, size, cap if stopped else 0.0, f"T/O {cap:.0f} s" if stopped else why, None, False, stopped
-        )
+        text = (f"over {cap:.0f}" if stopped else why, "", "")
+        return Foreign(engine, task, size, cap if stopped else 0.0, text, None, False, stopped)
     total = found["model"] + found["solve"]
-    text = f"{found['model']:.2f} + {found['solve']:.2f} s, {found['memory']} MB"
     if not found["proven"]:
-        text = f"T/O {cap:.0f} s (reached {found['answer']}), {found['memory']} MB"
+        reached = found["answer"][-1] if isinstance(found["answer"], list) else found["answer"]
+        text = (f"{found['model']:.2f}", f"over {cap:.0f} (reached {reached})", str(found["memory"]))
+    else:
+        text = (f"{found['model']:.2f}", f"{found['solve']:.2f}", str(found["memory"]))
     return Foreign(engine, task, size, total, text, found["answer"], found["proven"], not found["proven"])
 
 
-def our_milliseconds(figures: dict[str, Any], task: str) -> float:
-    """What a foreign total is compared with: compilation and the task."""
-    return float(figures["compile"] + figures[task])
+def compared(figures: dict[str, Any]) -> dict[str, Any]:
+    """What foreign totals are compared with: compilation and the task, in milliseconds."""
+    tasks = {t: float(figures["compile"] + figures[t]) for t in ("count", "first", "cheapest", "ten", "live")}
+    return {**tasks, **{k: figures[k] for k in ("builds", "answers", "memory")}}
 
 
 def table(title: str, head: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
@@ -156,45 +148,37 @@ def target_tables(by_size: dict[int, dict[str, Any]]) -> str:
     return table("Ours: median (quietest run)", ["", *(f"{s} a slot" for s in sizes), "target", "stretch", "met"], rows)
 
 
-def growth_table(seed: int, repeats: int, parts: int = 500) -> str:
-    """Growth with the number of slots."""
-    rows = []
+def grown(seed: int, repeats: int, parts: int = 500) -> list[dict[str, Any]]:
+    """Our figures for more and more slots."""
+    found = []
     for slots, copies in ((8, 1), (16, 1), (24, 1), (32, 1), (32, 2), (32, 4)):
-        found = ours(parts, seed, repeats, copies, slots)
-        rows.append([slots * copies, copies, found["pairs"], found["compile"], found["count"], found["live"]])
-    return table(
-        f"Growth with slots ({parts} parts a slot)",
-        ["slots", "bicycles", "join rows", "compile, ms", "count, ms", "live, ms"],
-        rows,
-    )
+        found.append({"slots": slots * copies, **ours(parts, seed, repeats, copies, slots)})
+    return found
 
 
-def foreign_tables(runs: Sequence[Foreign], by_size: dict[int, dict[str, Any]]) -> str:
-    """Every foreign run beside ours, with the ratio of totals."""
-    rows = []
+def foreign_rows(kind: str, runs: Sequence[Foreign], ours: dict[int, dict[str, Any]]) -> list[list[object]]:
+    """Every foreign run beside ours, with the ratio of totals. ``ours``: size -> what ``compared`` returns."""
+    rows: list[list[object]] = []
     for r in runs:
-        mine = our_milliseconds(by_size[r.size], r.task)
-        ratio = f"{'>= ' if r.stopped else ''}{1000 * r.seconds / mine:.0f}" if r.seconds else "-"
-        rows.append(
-            [r.task, r.size or "tiny", r.engine, r.text, f"{mine:.1f} ms", ratio, agreement(r, by_size[r.size])]
-        )
-    parts = [
-        table(
-            "Beside others (model + solve; ours = compile + task)",
-            ["task", "parts a slot", "engine", "theirs", "ours", "ratio", "same answer"],
-            rows,
-        )
-    ]
+        mine = ours[r.size]
+        ratio = f"{'>= ' if r.stopped else ''}{1000 * r.seconds / mine[r.task]:.0f}" if r.seconds else "-"
+        same = agreement(r, mine)
+        cells = [kind, r.task, r.size or "tiny", r.engine, *r.text, f"{mine[r.task]:.1f}", mine["memory"], ratio, same]
+        rows.append(cells)
+    return rows
+
+
+def ratio_table(runs: Sequence[Foreign], ours: dict[int, dict[str, Any]]) -> str:
+    """The ratios to hold."""
     wanted = []
     for task, size, engine, least in RATIOS:
         found = [r for r in runs if (r.task, r.size, r.engine) == (task, size, engine)]
         if found and found[0].seconds:
-            times = 1000 * found[0].seconds / our_milliseconds(by_size[size], task)
+            times = 1000 * found[0].seconds / ours[size][task]
             held = "yes" if times >= least else ("not settled: stopped too early" if found[0].stopped else "NO")
             bound = f"{'at least ' if found[0].stopped else ''}{times:.0f}"
             wanted.append([task, size or "tiny", engine, least, bound, held])
-    parts.append(table("Ratios to hold", ["task", "parts a slot", "engine", "at least", "measured", "held"], wanted))
-    return "\n".join(parts)
+    return table("Ratios to hold", ["task", "parts a slot", "engine", "at least", "measured", "held"], wanted)
 
 
 def agreement(found: Foreign, mine: dict[str, Any]) -> str:
@@ -206,49 +190,3 @@ def agreement(found: Foreign, mine: dict[str, Any]) -> str:
             return f"{found.answer} tuples of classes"
         return "yes" if str(found.answer) == mine["builds"] else f"NO: {found.answer}"
     return "yes" if found.answer == mine["answers"][found.task] else f"NO: {found.answer}"
-
-
-def main() -> None:
-    """Run everything and print or write the tables."""
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
-    parser.add_argument("--sizes", type=int, nargs="+", default=[20, 100, 500, 2000])
-    parser.add_argument("--cap", type=float, default=20)
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--repeats", type=int, default=5)
-    parser.add_argument("--foreign", default=sys.executable)
-    parser.add_argument("--date", default="")
-    parser.add_argument("--out", type=Path)
-    options = parser.parse_args()
-    before = os.getloadavg()
-    by_size = {size: ours(size, options.seed, options.repeats) for size in options.sizes}
-    by_size[0] = ours(0, options.seed, options.repeats)
-    runs = []
-    for engine, task, sizes in FOREIGN:
-        for size in sizes:
-            if size == 0 or size in options.sizes:
-                runs.append(foreign(options.foreign, engine, task, size, options.seed, options.cap))
-                print(engine, task, size, runs[-1].text, file=sys.stderr)
-    report = "\n".join(
-        [
-            "# The engine measured",
-            "",
-            f"{options.date or 'undated'}; {platform.machine()}, {os.cpu_count()} cores shared with other work, "
-            f"load {' '.join(f'{x:.1f}' for x in before)} before and {os.getloadavg()[0]:.1f} after, "
-            f"Python {platform.python_version()}, numpy {np.__version__}. {len(SLOTS)} slots, 49 joints, "
-            f"seed {options.seed}; our times are medians of {options.repeats}, "
-            f"foreign ones single runs stopped after {options.cap:.0f} s. "
-            "Made by `python -m tests.benchmarks.engine_bench`; the instance is described in `engine_instance.py`.",
-            target_tables(by_size),
-            growth_table(options.seed, options.repeats),
-            foreign_tables(runs, by_size),
-            "",
-        ]
-    )
-    if options.out:
-        options.out.write_text(report, encoding="utf-8")
-    else:
-        print(report)
-
-
-if __name__ == "__main__":
-    main()

@@ -1,66 +1,90 @@
 """Other solvers on the same instance, one task in a fresh process: ``python -m tests.benchmarks.engine_foreign ...``.
 
-In: engine, task, parts, seed, cap in seconds. Out: one JSON object: seconds to make the model, seconds to solve, the
-answer, whether it is proven, peak memory. Engines are given classes of parts (one a signature) wherever the task allows
-it, and sums split into partial sums where that helps them: what is compared is the best encoding we know for each.
+In: engine, task, parts (or a stored problem of the real search), seed, cap in seconds. Out: one JSON object: seconds to
+make the model, seconds to solve, the answer, whether it is proven, peak memory. Engines are given classes of parts (one
+a signature) wherever the task allows it, and sums split into partial sums where that helps them: what is compared is
+the best encoding we know for each.
 The libraries are optional (dependency group ``bench``) and are imported by name at run time.
 """
 
 from __future__ import annotations
 
 import importlib
+import itertools
 import json
+import pickle
 import resource
 import sys
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from solver.engine.problem import IntArray, Problem
+from solver.engine.problem import NOTHING, IntArray, Problem
 from tests.benchmarks.engine_encode import encode, grouped
 from tests.benchmarks.engine_instance import Instance, make, make_tiny
+
+#: What a price that is not stated costs, so that the fewest of them come first, as with us.
+UNPRICED = 10**8
 
 
 @dataclass
 class Model:
-    """The instance as tables over merged variables: ``classes`` (with least price and number), and ``plain``."""
+    """The question as tables over merged variables: ``classes`` (with their items) and ``plain``; all of level 0.
+
+    ``items`` are for each table of classes the rows, numbers and prices of its items; ``instance`` is None for a
+    question of the real search, whose rules have been asked already.
+    """
 
     sizes: list[int]
     classes: list[tuple[list[int], IntArray]]
-    price: list[IntArray]
-    weight: list[IntArray]
+    items: list[tuple[IntArray, IntArray, IntArray]]
     plain: list[tuple[list[int], IntArray]]
-    problem: Problem
-    instance: Instance
+    price: list[IntArray]
+    counted: list[bool]
+    instance: Instance | None
 
     @classmethod
-    def of(cls, instance: Instance) -> Model:
+    def of(cls, problem: Problem, instance: Instance | None = None) -> Model:
         """Merge equal variables; take the tables over."""
-        problem = encode(instance)
         leader = list(range(len(problem.variables)))
         for a, b in problem.equal:
             low, high = sorted((leader[a], leader[b]))
             leader = [low if v == high else v for v in leader]
-        made = cls([v.size for v in problem.variables], [], [], [], [], problem, instance)
+        made = cls([v.size for v in problem.variables], [], [], [], [], [], instance)
         for relation in problem.relations:
-            table = [leader[c] for c in relation.columns], relation.rows
+            whole = len(relation.rows)
+            kept = np.ones(whole, dtype=bool) if relation.levels is None else relation.levels == 0
+            table = [leader[c] for c in relation.columns], relation.rows[kept]
             if relation.stacks is None:
                 made.plain.append(table)
                 continue
+            place = np.cumsum(kept) - 1
+            mine = kept[relation.stacks.row]
+            prices = np.where(relation.stacks.price < 0, UNPRICED, relation.stacks.price)[mine]
+            row = place[relation.stacks.row[mine]]
             made.classes.append(table)
-            rows = len(relation.rows)
-            price = np.full(rows, 2**40)
-            np.minimum.at(price, relation.stacks.row, relation.stacks.price)
+            made.items.append((row, relation.stacks.ident[mine], prices))
+            price = np.full(int(kept.sum()), 2**40)
+            np.minimum.at(price, row, prices)
             made.price.append(price)
-            made.weight.append(np.bincount(relation.stacks.row, minlength=rows))
+            made.counted.append(not relation.hidden)
         return made
 
     def used(self) -> list[int]:
         """The variables that some table reads."""
         return sorted({v for columns, _ in [*self.classes, *self.plain] for v in columns})
+
+    def live(self, rows: list[IntArray]) -> int:
+        """How many purchases lie on these rows, each counted once for each table."""
+        total = 0
+        for (row, ident, _), wanted, counted in zip(self.items, rows, self.counted, strict=True):
+            there = ident[np.isin(row, wanted)]
+            total += len(set(there.tolist()) - {NOTHING}) if counted else 0
+        return total
 
 
 Result = tuple[Any, bool]
@@ -77,9 +101,9 @@ def cp_sat(model: Model, task: str, cap: float, clock: Clock) -> Result:
     choice, costs = [], []
     parts = task in ("ten", "count")
     for number, (columns, rows) in enumerate(model.classes):
-        stacks = [r.stacks for r in model.problem.relations if r.stacks is not None][number]
-        lines = rows[stacks.row] if parts else rows
-        prices = stacks.price if parts else model.price[number]
+        row, _, each = model.items[number]
+        lines = rows[row] if parts else rows
+        prices = each if parts else model.price[number]
         pick = m.new_int_var(0, len(lines) - 1, f"s{number}")
         table = np.column_stack([lines, np.arange(len(lines))])
         names = [*(var[c] for c in columns), pick]
@@ -171,8 +195,8 @@ def clingo(model: Model, task: str, cap: float, clock: Clock) -> Result:
             handle.cancel()
         proven = bool(done and handle.get().exhausted) or (task == "first" and number > 0)
     if task == "live":
-        picks = {(a.arguments[0].number, a.arguments[1].number) for a in last}
-        return sum(int(model.weight[s][c]) for s, c in picks), proven
+        picks = [(a.arguments[0].number, a.arguments[1].number) for a in last]
+        return model.live([np.array([c for t, c in picks if t == s]) for s in range(len(model.classes))]), proven
     return (number if task in ("count", "first") else (best[0] if best else None)), proven
 
 
@@ -247,7 +271,7 @@ def _cover(
             if live[s][c] or dead[s][c]:
                 continue
             if time.perf_counter() > ends:
-                return sum(int(w[k].sum()) for w, k in zip(model.weight, live, strict=True)), False
+                return model.live([np.flatnonzero(k) for k in live]), False
             if not solver.solve(assumptions=[literal]):
                 dead[s][c] = True
                 continue
@@ -255,13 +279,15 @@ def _cover(
             now = {x: k for (x, k), n in value.items() if n in true}
             for other, (columns, rows) in enumerate(model.classes):
                 live[other] |= np.all(rows == np.array([now[x] for x in columns]), axis=1)
-    return sum(int(w[k].sum()) for w, k in zip(model.weight, live, strict=True)), True
+    return model.live([np.flatnonzero(k) for k in live]), True
 
 
 def python_constraint(model: Model, task: str, cap: float, clock: Clock) -> Result:
     """python-constraint2: one variable a slot (parts; classes for one build); every joint a function of slots."""
     csp = importlib.import_module("constraint").Problem()
     instance = model.instance
+    if instance is None:
+        return _tables_as_constraints(csp, model, cap, clock)
     for s, slot in enumerate(instance.slots):
         rows = slot.columns if task == "count" else grouped(slot)[0]
         csp.addVariable(s, [(n, *row) for n, row in enumerate(rows.tolist())])
@@ -294,6 +320,20 @@ def python_constraint(model: Model, task: str, cap: float, clock: Clock) -> Resu
     return number, True
 
 
+def _tables_as_constraints(csp: Any, model: Model, cap: float, clock: Clock) -> Result:
+    """python-constraint2 on tables: a variable for each table of classes, rows that share a value go together."""
+    tables = [*model.classes, *model.plain]
+    for t, (_, rows) in enumerate(tables):
+        csp.addVariable(t, [tuple(r) for r in rows.tolist()])
+    for t, u in itertools.combinations(range(len(tables)), 2):
+        shared = [(p, q) for p, x in enumerate(tables[t][0]) for q, y in enumerate(tables[u][0]) if x == y]
+        if shared:
+            csp.addConstraint(lambda a, b, shared=shared: all(a[p] == b[q] for p, q in shared), (t, u))
+    clock()
+    found = list(itertools.islice(csp.getSolutionIter(), 1))
+    return len(found), bool(found)
+
+
 ENGINES: dict[str, Callable[[Model, str, float, Clock], Result]] = {
     "CP-SAT": cp_sat,
     "clingo": clingo,
@@ -303,18 +343,17 @@ ENGINES: dict[str, Callable[[Model, str, float, Clock], Result]] = {
 
 
 def main(arguments: list[str]) -> None:
-    """``ENGINE TASK PARTS SEED CAP``; parts 0 is the tiny instance. Prints JSON."""
-    engine, task, parts, seed, cap = (
-        arguments[0],
-        arguments[1],
-        int(arguments[2]),
-        int(arguments[3]),
-        float(arguments[4]),
-    )
-    instance = make(parts, seed) if parts else make_tiny()
+    """``ENGINE TASK WHAT SEED CAP``; WHAT is a number of parts (0: the tiny instance) or a stored problem."""
+    engine, task, what = arguments[:3]
+    seed, cap = int(arguments[3]), float(arguments[4])
+    instance: Instance | None = None
+    if what.isdecimal():
+        instance = make(int(what), seed) if int(what) else make_tiny()
+    stored: Problem | None = None if instance is not None else pickle.loads(Path(what).read_bytes())
     started = time.perf_counter()
     made: list[float] = []
-    answer, proven = ENGINES[engine](Model.of(instance), task, cap, lambda: made.append(time.perf_counter()))
+    model = Model.of(encode(instance) if instance is not None else stored, instance)  # type: ignore[arg-type]
+    answer, proven = ENGINES[engine](model, task, cap, lambda: made.append(time.perf_counter()))
     ended = time.perf_counter()
     print(
         json.dumps(
