@@ -49,3 +49,28 @@ def product(sizes: Iterable[int]) -> int:
     for size in sizes:
         out *= size
     return out
+
+
+def apart(count: int) -> tuple[list[list[tuple[int, int]]], int]:
+    """Return two small tables that together say of two numbers up to ``count`` that they differ or are 0, and a size.
+
+    Both numbers go with one value of a third: the highest binary digit at which they differ, what stands before it, and
+    which of them has it. There is exactly one such value, and the tables grow with ``count`` times its digits, where
+    all pairs written out would grow with its square. Two values are for 0 in the first, and for 0 in the second only.
+
+    >>> (first, second), _ = apart(5)
+    >>> def common(x: int, y: int) -> int:
+    ...     return len({w for n, w in first if n == x} & {w for n, w in second if n == y})
+    >>> [(x, y, common(x, y)) for x in range(6) for y in range(6) if common(x, y) != 1]
+    [(1, 1, 0), (2, 2, 0), (3, 3, 0), (4, 4, 0), (5, 5, 0)]
+    """
+    index: dict[tuple[int, int, int], int] = {}
+    first, second = [(0, 0)], [(number, 0) for number in range(count + 1)]
+    first += [(number, 1) for number in range(1, count + 1)]
+    second.append((0, 1))
+    for number in range(1, count + 1):
+        for digit in range(count.bit_length()):
+            before, mine = number >> (digit + 1), number >> digit & 1
+            first.append((number, 2 + index.setdefault((digit, before, mine), len(index))))
+            second.append((number, 2 + index.setdefault((digit, before, 1 - mine), len(index))))
+    return [first, second], 2 + len(index)

@@ -15,7 +15,7 @@ from solver.engine.problem import NOTHING, Builder, Item, Problem
 from solver.network.adapters import Shelf
 from solver.network.asking import NO
 from solver.network.candidates import Candidate, Candidates
-from solver.network.merging import classes_of, product, size, sold, way_level
+from solver.network.merging import apart, classes_of, product, size, sold, way_level
 from solver.network.projection import Side
 from solver.network.tables import SumStep, Table
 
@@ -290,8 +290,7 @@ class Weaver:
             for candidate in found:
                 if candidate.part.identity.stock == 1 and candidate.part.number:
                     limited.setdefault(candidate.part.number, []).append(slot)
-        pairs = sorted({pair for slots in limited.values() for pair in itertools.combinations(slots, 2)})
-        for a, b in pairs:
+        for a, b in sorted({pair for slots in limited.values() for pair in itertools.combinations(slots, 2)}):
             scarce = sorted(p for p, slots in limited.items() if a in slots and b in slots)
             number = {p: i + 1 for i, p in enumerate(scarce)}
             columns = []
@@ -300,15 +299,16 @@ class Weaver:
                 for candidate in self.filling[slot]:
                     mine = number.get(candidate.part.number, 0) if len(candidate.slots) == 1 else 0
                     where.number.update({(candidate.ident, w): mine for w in range(len(candidate.ways))})
-                where.kinds = [None] * (len(scarce) + 1)
                 classes = {i: i for i in range(len(scarce) + 1)}
                 if slot in self.may_be_empty:
-                    where.kinds.append(None)
                     classes[len(scarce) + 1] = 0
+                where.kinds = [None] * len(classes)
                 columns.append(self.column(where, classes))
-            (va, ra), (vb, rb) = columns
-            rows = [(x, y) for p, x in ra.items() for q, y in rb.items() if p != q or p == 0]
-            self.relation(f"stock {a} {b}", (va, vb), sorted(rows))
+            tables, size = apart(len(scarce))
+            between = self.builder.variable(f"stock {a} {b}", size, hidden=True)
+            for (variable, values), table in zip(columns, tables, strict=True):
+                rows = sorted((values[piece], way) for piece, way in table if piece in values)
+                self.relation(f"stock {a} {b}", (variable, between), rows)
 
     def problem(self) -> Problem:
         """Return the problem: one item relation a slot, and one for each set of slots that purchases fill together."""

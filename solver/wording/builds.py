@@ -159,8 +159,12 @@ def _cut(text: str, wide: int) -> str:
 
 
 def words_wrapped(lines: Iterable[str], width: int) -> list[str]:
-    """Return lines wrapped at words."""
-    return [w for line in lines for w in (textwrap.wrap(line, width, subsequent_indent="  ") or [""])]
+    """Return lines wrapped at words; numbers of parts stay whole, and what goes on stands further in."""
+    out: list[str] = []
+    for line in lines:
+        inner = " " * (len(line) - len(line.lstrip()) + 2)
+        out += textwrap.wrap(line, width, subsequent_indent=inner, break_on_hyphens=False) or [""]
+    return out
 
 
 def choices(report: ChoicesReport, width: int, *, full: bool) -> list[str]:
