@@ -130,8 +130,9 @@ def _cp_sat(instance: Instance) -> Callable[[list[int], str], set[int]] | None:
         cp_model: Any = importlib.import_module("ortools.sat.python.cp_model")
     except ImportError:
         return None
-    model = Model.of(instance)
-    stacks = [r.stacks for r in model.problem.relations if r.stacks is not None]
+    problem = encode(instance)
+    model = Model.of(problem, instance)
+    stacks = [r.stacks for r in problem.relations if r.stacks is not None]
 
     def ask(picks: list[int], task: str) -> set[int]:
         m = cp_model.CpModel()
