@@ -1,4 +1,4 @@
-"""What a cold ``check`` costs beside importing the same libraries alone: ``python -m tests.benchmarks.start``.
+"""What a cold ``check``, and a cold ``builds``, cost beside importing the same libraries alone: ``python -m tests.benchmarks.start``.
 
 Processor times, the best of several runs, compiled modules at hand. A row a list: the whole, the libraries, our share.
 """
@@ -38,12 +38,13 @@ def seconds(arguments: list[str], env: dict[str, str]) -> float:
 
 
 def rows(paths: list[Path], env: dict[str, str]) -> list[tuple[str, float, float]]:
-    """List, whole time, time of the libraries alone; in milliseconds."""
+    """Command and list, whole time, time of the libraries alone; in milliseconds."""
     found = []
-    for path in paths:
-        whole = seconds(["-m", "solver", "check", str(path)], env)
-        alone = seconds(["-c", IMPORT_MODULES, json.dumps(modules(["check", str(path)], env))], env)
-        found.append((path.stem, whole * 1000, alone * 1000))
+    half = [p for p in paths if p.stem.startswith("builds-")]
+    for command, path in [*(("check", p) for p in paths), *(("builds", p) for p in half)]:
+        whole = seconds(["-m", "solver", command, str(path)], env)
+        alone = seconds(["-c", IMPORT_MODULES, json.dumps(modules([command, str(path)], env))], env)
+        found.append((f"{command} {path.stem}", whole * 1000, alone * 1000))
     return found
 
 
