@@ -262,7 +262,8 @@ def join(texts: Sequence[str], extra_catalogs: Sequence[Path | str] = ()) -> Joi
             slots = tuple(sorted(pages.adapter_slots(finding, [kind], library, bicycle), key=bicycle.order.__getitem__))
             need = needs.get(finding.id)
             offers = need.shelf.offers if need is not None and need.shelf is not None else ()
-            bridges.append(Bridge(finding.id, row, slots, offers, tuple(library.sources_of(row))))
+            untold = need.shelf.untold if need is not None and need.shelf is not None else 0
+            bridges.append(Bridge(finding.id, row, slots, offers, tuple(library.sources_of(row)), untold))
         if finding.verdict in NO:
             rows = [r for r in library.rows.values() if isinstance(r, AdapterKind) and r.bridges == finding.joint]
             others += [Bridge(finding.id, r, (), (), tuple(library.sources_of(r))) for r in rows if r.id not in kinds]

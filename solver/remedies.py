@@ -174,13 +174,17 @@ class SwapReport:
 
 @dataclass(frozen=True, slots=True)
 class Bridge:
-    """A kind of adapter for one joint; ``offers`` are parts of the open catalogues, put in and judged."""
+    """A kind of adapter for one joint; ``offers`` are parts of the open catalogues, put in and judged.
+
+    ``untold`` counts parts there whose figures do not decide.
+    """
 
     finding: str
     kind: AdapterKind
     slots: tuple[str, ...]
     offers: tuple[Offer, ...] = ()
     sources: tuple[Source, ...] = ()
+    untold: int = 0
 
 
 @dataclass(frozen=True, slots=True)

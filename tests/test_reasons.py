@@ -28,6 +28,7 @@ from solver.network import build as network_build
 from solver.network.build import Network
 from solver.remedies import Change, Clash
 from solver.report import NO, Verdict
+from solver.wording import bridging
 from tests.benchmarks.engine_encode import encode
 from tests.benchmarks.engine_instance import Instance, make
 from tests.reason_worlds import BICYCLE, LIBRARY, a_list, reds, work_of, world
@@ -464,6 +465,17 @@ def test_join_says_so_where_nothing_bridges() -> None:
     report = reasons.join(["frame: 12x142, steel", "rear hub: 12x148"])
     assert report.exit_code == 1
     assert not report.bridges
+
+
+def test_join_promises_nothing_where_a_figure_is_missing() -> None:
+    lines = bridging.join(reasons.join(["frame: BSA 68", "crank: 30 mm spindle"]))
+    assert lines[0].startswith("Not known, measure.")
+    assert "put this in between" not in " ".join(lines)
+
+
+def test_join_begins_with_the_joint_that_an_adapter_bridges() -> None:
+    lines = bridging.join(reasons.join(["rear hub: 12x142, splined", "rear rotor: 160, 6-bolt"]))
+    assert "put this in between, adapter from a splined hub to a six-bolt rotor" in lines[0]
 
 
 def test_a_limit_that_nobody_stated_is_one_measurement() -> None:

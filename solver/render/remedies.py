@@ -139,6 +139,7 @@ def _bridge(bridge: Bridge) -> Json:
         "basis": kind.grounds.basis,
         "sources": [dict(vars(s)) for s in bridge.sources],
         "offers": [_offer(o) for o in bridge.offers],
+        "untold": bridge.untold,
     }
 
 

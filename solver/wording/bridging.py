@@ -24,6 +24,7 @@ def join(report: JoinReport, *, full: bool = False, customer: bool = False) -> l
     open_ones = [f for f in answer.worst_first(report.check.judged) if f.verdict is not Verdict.FITS]
     if not open_ones:
         return [answer.headline(report.check), "They meet as they are; nothing is needed in between."]
+    open_ones.sort(key=lambda f: f.verdict is Verdict.NOT_KNOWN)
     lines: list[str] = []
     for finding in open_ones:
         lines += _finding(finding, report, full=full)
@@ -49,10 +50,15 @@ def _finding(finding: Finding, report: JoinReport, *, full: bool) -> list[str]:
         return [f"{head} ({finding.id})", *(f"    {t}" for t in (*because, *others))]
     if not mine:
         return [told.head, *(f"    {t}: {text}" for t, text in told.lines if t in ("because", "do", "measure"))]
-    names = words.listed([b.kind.title for b in mine[:_BRIDGES_AT_MOST]], "or")
-    lines = [f"{words.sentence(f'{fact}{link}put this in between, {names}')} ({finding.id})"]
+    if finding.verdict is Verdict.NOT_KNOWN:
+        measured = [f"    {t}: {text}" for t, text in told.lines if t in ("because", "measure")]
+        lines = [told.head, *measured, "    What bridges it, if it comes out so that one is needed:"]
+    else:
+        names = words.listed([b.kind.title for b in mine[:_BRIDGES_AT_MOST]], "or")
+        lines = [f"{words.sentence(f'{fact}{link}put this in between, {names}')} ({finding.id})"]
+    named = len(mine) == 1 and finding.verdict is not Verdict.NOT_KNOWN
     for bridge in mine if full else mine[:_BRIDGES_AT_MOST]:
-        lines += [f"    {t}" for t in _bridge(bridge, named=len(mine) == 1, sources=full)]
+        lines += [f"    {t}" for t in _bridge(bridge, named=named, sources=full)]
     if len(mine) > _BRIDGES_AT_MOST and not full:
         lines.append(f"    and {words.counted(len(mine) - _BRIDGES_AT_MOST, 'other kind')} (--full)")
     return lines
@@ -72,6 +78,8 @@ def _bridge(bridge: Bridge, *, named: bool, sources: bool) -> list[str]:
     if bridge.offers:
         numbers = words.listed([words.clean(o.number) for o in bridge.offers])
         lines.append(f"On the shelf, judged in between: {numbers}.")
+    if bridge.untold:
+        lines.append(f"Of {words.counted(bridge.untold, 'part')} on the shelf the figures do not decide.")
     if sources:
         lines += [f"source: {g}" for g in words.grounds(bridge.kind)]
     return lines
