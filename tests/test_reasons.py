@@ -473,6 +473,12 @@ def test_join_promises_nothing_where_a_figure_is_missing() -> None:
     assert "put this in between" not in " ".join(lines)
 
 
+def test_an_adapter_whose_figures_do_not_decide_is_counted_not_hidden() -> None:
+    """The shim would serve a metal bar; of what the bar is made nobody said."""
+    lines = bridging.join(reasons.join(["stem: 31.8", "handlebar: 25.4"], [LISTS.parent / "basin.toml"]))
+    assert any("on the shelf the figures do not decide" in line for line in lines)
+
+
 def test_join_begins_with_the_joint_that_an_adapter_bridges() -> None:
     lines = bridging.join(reasons.join(["rear hub: 12x142, splined", "rear rotor: 160, 6-bolt"]))
     assert "put this in between, adapter from a splined hub to a six-bolt rotor" in lines[0]

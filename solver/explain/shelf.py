@@ -97,7 +97,7 @@ def _added(before: Mapping[str, Finding], now: Mapping[str, Finding], slot: str,
         mine.append(now[finding])
     if not mine or any(f.state != "judged" for f in mine):
         return Verdict.NO_FIT
-    if _worse(before, now, new_too=False):
+    if _worse(before, {i: f for i, f in now.items() if i != finding}, new_too=False):
         return Verdict.NO_FIT
     return max(f.verdict for f in mine)
 
