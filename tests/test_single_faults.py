@@ -124,7 +124,7 @@ FAULTS: list[tuple[str, str, str, set[str], str]] = [
     ("rear_hub", "driver.length_mm", "+7", {CASSETTE}, "tgl"),
     # tyres
     ("{end}_rim", "bead.bsd_mm", "-7", {TYRE}, "tgl"),
-    ("{end}_rim", "bead.bsd_mm", "+7", {TYRE}, "tgl"),
+    ("{end}_rim", "bead.bsd_mm", "+7", {TYRE, ROOM}, "tgl"),
     ("{end}_rim", "valve_hole.dia_mm", "-1", {VALVE}, "tgl"),
     ("{end}_rim", "valve_hole.dia_mm", "+4", {VALVE}, "tgl"),
     ("{end}_rim", "valve_hole.rim_depth_mm", "+20", {VALVE_LENGTH}, "tgl"),
