@@ -1,4 +1,6 @@
-"""What a cold ``check``, and a cold ``builds``, cost beside importing the same libraries alone: ``python -m tests.benchmarks.start``.
+"""What a cold ``check`` or ``builds`` costs beside importing the same libraries alone.
+
+``python -m tests.benchmarks.start``.
 
 Processor times, the best of several runs, compiled modules at hand. A row a list: the whole, the libraries, our share.
 """
