@@ -49,6 +49,7 @@ ANCHOR = "front_end.preload-anchor-in-steerer"
 POST = "seating.seatpost-in-seat-tube"
 COLLAR = "seating.collar-on-seat-tube"
 CASSETTE = "drivetrain.cassette-on-freehub"
+RING = "drivetrain.lockring-on-cassette"
 
 #: slot ({end} is front and rear), figure, wrong by, joints that read it, lists
 FAULTS: list[tuple[str, str, str, set[str], str]] = [
@@ -119,7 +120,8 @@ FAULTS: list[tuple[str, str, str, set[str], str]] = [
     ("{holder}", "brake_mount.rotor_max_mm", "130", {CALIPER}, "tgl"),
     # gears
     ("cassette", "bore.spline", "spline.xd", {CASSETTE}, "tgl"),
-    ("cassette", "bore.smallest_cog_teeth", "-2", {CASSETTE}, "tgl"),
+    ("cassette", "bore.smallest_cog_teeth", "-2", {CASSETTE}, "tg"),
+    ("cassette", "bore.smallest_cog_teeth", "-2", {CASSETTE, RING}, "l"),
     ("rear_hub", "driver.length_mm", "-5", {CASSETTE}, "tgl"),
     ("rear_hub", "driver.length_mm", "+7", {CASSETTE}, "tgl"),
     # tyres
