@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from pathlib import Path
 
-from catalog_schema import packed_catalog
+from catalog_schema import boxline, packed_catalog
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.deferred import Deferred
 from catalog_schema.faults import Fault, FaultList, InputFaults
 from catalog_schema.files import parse_toml, read_text
-from catalog_schema.lean import dataclass, field
+from catalog_schema.lean import dataclass, field, replace
 from catalog_schema.library import Library
 from catalog_schema.packed_catalog import PackedParts
 from catalog_schema.parts import Part
@@ -28,13 +28,15 @@ HEAD_KEYS = frozenset({"name", "note", "currency"})
 class Catalog:
     """Parts by number. ``models`` are numbers that stand for several versions -> the versions' numbers.
 
-    ``slots`` says what each part fills; left out, the parts are asked themselves.
+    ``slots`` says what each part fills; left out, the parts are asked themselves. ``like_words`` holds (number, slot)
+    where a number could be read as words on the box; None: nobody looked yet.
     """
 
     parts: Mapping[str, Part] = field(default_factory=dict)
     models: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     files: tuple[str, ...] = ()
     slots: Mapping[str, Collection[str]] | None = None
+    like_words: frozenset[tuple[str, str]] | None = None
 
     def fills(self) -> Mapping[str, Collection[str]]:
         """Return number -> the slots that the part can fill."""
@@ -82,7 +84,9 @@ def load(paths: Iterable[Path | str], library: Library, bicycle: Bicycle) -> Cat
     if faults:
         raise InputFaults(faults)
     models = {model: numbers for shelf in shelves.values() for model, numbers in shelf.models.items()}
-    return _joined([(s.parts, s.slots) for s in shelves.values()], models, tuple(shelves))
+    whole = _joined([(s.parts, s.slots) for s in shelves.values()], models, tuple(shelves))
+    looked = [s.like_words for s in shelves.values() if s.like_words is not None]
+    return replace(whole, like_words=frozenset().union(*looked)) if len(looked) == len(shelves) else whole
 
 
 def _packed(path: Path | str, text: str, library: Library) -> PackedParts | None:
@@ -130,7 +134,13 @@ def packed_text(path: Path | str, library: Library, bicycle: Bicycle) -> str:
     """
     text = read_text(path)
     shelf = _read(text, str(path), library, bicycle)
-    return packed_catalog.pack(shelf.parts, shelf.models, packed_catalog.made_from(text, library.mark))
+    like_words = frozenset(
+        (number, slot)
+        for number, slots in shelf.slots.items()
+        for slot in slots
+        if boxline.read(bicycle.record_class(slot), number, library).placed
+    )
+    return packed_catalog.pack(replace(shelf, like_words=like_words), packed_catalog.made_from(text, library.mark))
 
 
 def read_parts(raw: object, reader: Reader, parts: dict[str, Part], models: dict[str, tuple[str, ...]]) -> None:

@@ -256,7 +256,7 @@ def _pick(slot: str, value: object, place: str, catalog: Catalog, reader: Reader
                 filled = ", ".join(sorted(part.fills))
                 reader.faults.add("wrong-slot", place, f"{value} fills {filled}, not {slot}")
                 return None
-            if boxline.read(reader.bicycle.record_class(slot), value, reader.library).placed:
+            if _like_words(value, slot, catalog, reader):
                 reader.faults.notices.append(("number-not-words", value))
             return part
         if value in catalog.models:
@@ -273,6 +273,13 @@ def _pick(slot: str, value: object, place: str, catalog: Catalog, reader: Reader
     if isinstance(value, dict) and "number" in value:
         return _with_own_figures(slot, value, place, catalog, reader)
     return reader.inline(slot, value, place)
+
+
+def _like_words(number: str, slot: str, catalog: Catalog, reader: Reader) -> bool:
+    """Return whether a number could be read as words on the box of what fills a slot."""
+    if catalog.like_words is not None:
+        return (number, slot) in catalog.like_words
+    return bool(boxline.read(reader.bicycle.record_class(slot), number, reader.library).placed)
 
 
 def _with_own_figures(slot: str, value: Mapping[str, Any], place: str, catalog: Catalog, reader: Reader) -> Part | None:

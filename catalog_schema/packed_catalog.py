@@ -21,16 +21,20 @@ from catalog_schema.parts import Identity, Option, Part, Price, Settings
 from catalog_schema.quantity import Choice, Limit, Measure, Range, Series, Value
 
 ENDING: Final = ".packed"
-_FORM: Final = "1"
+_FORM: Final = "2"
 
 
 @dataclass(frozen=True, slots=True)
 class PackedParts:
-    """The parts of one catalogue file by number, the slots that each fills, and model -> its versions' numbers."""
+    """The parts of one catalogue file by number, the slots that each fills, and model -> its versions' numbers.
+
+    ``like_words`` holds (number, slot) where a number could be read as words on the box; None: nobody looked yet.
+    """
 
     parts: Mapping[str, Part]
     slots: Mapping[str, Collection[str]]
     models: Mapping[str, tuple[str, ...]]
+    like_words: frozenset[tuple[str, str]] | None = None
 
 
 def made_from(text: str, library: str) -> str:
@@ -46,12 +50,13 @@ def beside(path: Path | str) -> Path:
     return Path(path).with_suffix(ENDING)
 
 
-def pack(parts: Mapping[str, Part], models: Mapping[str, tuple[str, ...]], source: str) -> str:
+def pack(shelf: PackedParts, source: str) -> str:
     """Return the parts of one catalogue file as text."""
     out = LineWriter()
     index = {
-        "parts": {number: (out.add(_part(part)), list(part.fills)) for number, part in parts.items()},
-        "models": models,
+        "parts": {number: (out.add(_part(part)), list(part.fills)) for number, part in shelf.parts.items()},
+        "models": shelf.models,
+        "like_words": sorted(shelf.like_words or ()),
     }
     return out.text(source, index)
 
@@ -66,6 +71,7 @@ def unpack(text: str, source: str, file: str) -> PackedParts | None:
         Deferred(index, lambda _, seed: _unpacked(lines.value(seed[0]), file)),
         {number: slots for number, (_, slots) in index.items()},
         {model: tuple(numbers) for model, numbers in lines.index["models"].items()},
+        frozenset((number, slot) for number, slot in lines.index["like_words"]),
     )
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from catalog_schema import bicycle, catalog, library, packed_catalog
+from catalog_schema import bicycle, catalog, fitting_list, library, packed_catalog
 from catalog_schema.catalog import Catalog
 from catalog_schema.faults import InputFaults
 from catalog_schema.quantity import Measure
@@ -95,3 +95,15 @@ def test_the_command_writes_the_copy_or_says_why_not(
         app(["pack", str(shop), "--out", str(tmp_path / "nowhere" / "basin.packed")])
     assert stopped.value.code == 2
     assert "No such file" in capsys.readouterr().err
+
+
+def test_numbers_that_read_as_words_are_the_same_packed_or_not(tmp_path: Path) -> None:
+    path = tmp_path / "shop.toml"
+    path.write_text('[parts."12x142"]\nfills.rear_hub = "12x148, 28h"\n', encoding="utf-8")
+    (tmp_path / "list.toml").write_text('catalogs = ["shop.toml"]\n[slots]\nrear_hub = "12x142"\n', encoding="utf-8")
+    plain = fitting_list.load(tmp_path / "list.toml", LIBRARY, BICYCLE)
+    packed_catalog.beside(path).write_text(catalog.packed_text(path, LIBRARY, BICYCLE), encoding="utf-8")
+    packed = fitting_list.load(tmp_path / "list.toml", LIBRARY, BICYCLE)
+    assert packed.catalog.like_words == frozenset({("12x142", "rear_hub")})
+    assert plain.notices == packed.notices
+    assert ("number-not-words", "12x142") in packed.notices
