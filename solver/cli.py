@@ -276,7 +276,7 @@ def pack(
     if out is None:
         _write(text)
     else:
-        files.write(out, text)
+        files.write(out, text, ".packed")
 
 
 cli_search.register(app, _told)

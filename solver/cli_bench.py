@@ -54,7 +54,7 @@ def bench(
     if out is not None:
         from solver.render import files, page
 
-        files.write(out, page.page(report))
+        files.write(out, page.page(report), ".html")
 
     if as_json:
         from solver.render import machine

@@ -152,7 +152,7 @@ def tradeoff(
     fitting = questions.open_list(path, catalog or ())
     report = searching.tradeoff(fitting, _wanted(accept, allow_unknown, in_stock, within, budget, where))
     if out is not None:
-        files.write(out, documents.picture(report))
+        files.write(out, documents.picture(report), ".svg")
     if as_json:
         from solver.render import machine
 

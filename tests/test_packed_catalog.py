@@ -107,3 +107,12 @@ def test_numbers_that_read_as_words_are_the_same_packed_or_not(tmp_path: Path) -
     assert packed.catalog.like_words == frozenset({("12x142", "rear_hub")})
     assert plain.notices == packed.notices
     assert ("number-not-words", "12x142") in packed.notices
+
+
+def test_a_file_of_another_kind_is_never_written_over(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = shop.read_text(encoding="utf-8")
+    with pytest.raises(SystemExit) as stopped:
+        app(["pack", str(shop), "--out", str(shop)])
+    assert stopped.value.code == 2
+    assert "ends in .packed" in capsys.readouterr().err
+    assert shop.read_text(encoding="utf-8") == before

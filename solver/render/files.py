@@ -12,12 +12,17 @@ from pathlib import Path
 from catalog_schema.faults import Fault, InputFaults
 
 
-def write(path: Path, text: str) -> None:
+def write(path: Path, text: str, ending: str) -> None:
     """Write a text to a file, by way of another beside it, so that a full disk leaves the old one as it was.
 
+    The name must have the ending of what is written, so that nobody's list or catalogue is written over.
+
     Raises:
-        InputFaults: it cannot be written.
+        InputFaults: the name has another ending, or it cannot be written.
     """
+    if path.suffix != ending:
+        message = f"{path}: expected a name that ends in {ending}; nothing is written"
+        raise InputFaults([Fault("--out", "", "bad-value", message)])
     try:
         if path.exists() and not path.is_file():
             path.write_text(text, encoding="utf-8")
