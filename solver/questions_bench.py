@@ -12,13 +12,14 @@ from catalog_schema import bicycle as bicycles
 from catalog_schema import slot_words
 from catalog_schema.faults import Fault, FaultList, InputFaults
 from catalog_schema.fitting_list import FittingList
+from catalog_schema.lean import replace
 from catalog_schema.parts import Part
 from solver import questions
 from solver.bench import every, order
 from solver.bench.working import Parts, work_out
 from solver.explain import fastenings
-from solver.report import CheckReport
-from solver.report_bench import BenchReport
+from solver.report import NO, CheckReport, Finding
+from solver.report_bench import BenchFigure, BenchReport
 
 
 def bench(fitting: FittingList, slots: Sequence[str] = ()) -> BenchReport:
@@ -40,17 +41,27 @@ def bench(fitting: FittingList, slots: Sequence[str] = ()) -> BenchReport:
     homes = {slot: home for slot, (home, _) in chosen.items()}
     whole = {slot: filled.variants for slot, filled in work.fixed.items()}
     parts = Parts({**figures, **whole}, numbers, work.library, homes, _own(fitting, chosen))
-    found, lacking = work_out(parts)
+    worked, lacking = work_out(parts)
+    found = _held(worked, judged.findings)
     steps = order.steps(parts, found)
     if wanted:
-        found = [f for f in found if f.slots & wanted]
         steps = [s for s in steps if wanted & set(s.slots)]
-        lacking = [(f, lacks) for f, lacks in lacking if wanted & {ref.partition(".")[0] for ref in lacks}]
+        needed = {at for s in steps for at in s.figures}
+        found = [f for f in found if f.slots & wanted or f.at in needed]
+        lacking = [n for n in lacking if wanted & {ref.partition(".")[0] for ref in n.lacks}]
         if not found and not steps:
             names = _words_of(wanted)
             raise InputFaults([Fault("bench", "", "nothing-to-do", f"nothing is worked out or done at: {names}")])
     check = CheckReport(fitting.title, tuple(judged.findings), tuple(missing))
     return BenchReport(check, tuple(found), tuple(steps), tuple(lacking))
+
+
+def _held(figures: Sequence[BenchFigure], findings: Iterable[Finding]) -> list[BenchFigure]:
+    """Hold back what cannot be undone while a joint does not fit or a figure cannot be met: another part changes it."""
+    red = any(f.state == "judged" and f.verdict in NO for f in findings) or any(f.warnings for f in figures)
+    if not red:
+        return list(figures)
+    return [replace(f, state="held") if f.lasting and f.state == "known" and not f.warnings else f for f in figures]
 
 
 def _words_of(slots: Iterable[str]) -> str:

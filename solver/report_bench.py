@@ -15,7 +15,8 @@ from solver.report import CheckReport, Verdict
 #: Where an input comes from: written on the list itself, a part of a catalogue, a row of the library, or nobody said so
 #: and the usual value was taken.
 Origin = Literal["list", "catalogue", "library", "assumed"]
-State = Literal["known", "measure"]
+#: ``held``: known, but nothing is done by it while a joint does not fit.
+State = Literal["known", "measure", "held"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +78,8 @@ class BenchFigure:
     rows: tuple[str, ...] = ()
     lasting: bool = False
     caution: bool = False
+    #: slots that must be filled for it
+    about: tuple[str, ...] = ()
 
     @property
     def area(self) -> str:
@@ -90,9 +93,9 @@ class BenchFigure:
 
     @property
     def slots(self) -> frozenset[str]:
-        """The slots whose figures went into it, or are missing."""
+        """The slots that it is about, and those whose figures went into it or are missing."""
         refs = (*(i.ref for i in self.inputs if i.origin == "assumed" or ":" not in i.ref), *self.missing)
-        return frozenset(r.partition(".")[0] for r in refs)
+        return frozenset((*self.about, *(r.partition(".")[0] for r in refs)))
 
     def result(self, key: str) -> Result | None:
         """Return the result under a key."""
@@ -140,6 +143,15 @@ class WorkStep:
 
 
 @dataclass(frozen=True, slots=True)
+class NotAsked:
+    """A figure that is not worked out, and what it lacks: slots that nothing fills, or a choice not stated."""
+
+    at: str
+    lacks: tuple[str, ...]
+    lasting: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class BenchReport:
     """The answer to: what are the figures, and in which order is the work done?
 
@@ -150,7 +162,7 @@ class BenchReport:
     check: CheckReport
     figures: tuple[BenchFigure, ...]
     steps: tuple[WorkStep, ...] = ()
-    not_asked: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    not_asked: tuple[NotAsked, ...] = ()
 
     @property
     def title(self) -> str:

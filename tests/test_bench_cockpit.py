@@ -13,7 +13,7 @@ from catalog_schema import bicycle, fitting_list, library
 from catalog_schema.fitting_list import FittingList
 from solver import questions, questions_bench
 from solver.report import CheckReport, Verdict
-from solver.report_bench import BenchFigure, BenchReport
+from solver.report_bench import BenchFigure, BenchReport, NotAsked
 from solver.wording import bench as told
 from solver.wording import finding as wording
 from solver.wording import words
@@ -197,7 +197,7 @@ def test_a_bar_is_trimmed_by_half_on_each_side() -> None:
 def test_a_width_that_nobody_wants_is_not_asked_for() -> None:
     report = sheet("fits-rapids")
     assert not [f for f in report.figures if f.id == "front_end.bar-trim"]
-    assert ("front_end.bar-trim", ("handlebar.span.wanted_mm",)) in report.not_asked
+    assert NotAsked("front_end.bar-trim", ("handlebar.span.wanted_mm",)) in report.not_asked
 
 
 # the seat

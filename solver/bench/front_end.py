@@ -17,6 +17,8 @@ _FRONT: Final = place(
     fork="fork", frame="frame", lower="headset_lower", upper="headset_upper", spacers="spacers", stem="stem"
 )
 _CARBON: Final = "carbon"
+#: A length as it is marked; what is said beside it is worked out from the marked one, so that the sums come out.
+_SAWN: Final = down("0.5")
 
 
 @figure(
@@ -24,7 +26,7 @@ _CARBON: Final = "carbon"
     _FRONT,
     formula="formula.steerer-cut",
     gives={
-        "cut_length_mm": down("0.5"),
+        "cut_length_mm": _SAWN,
         "saw_at_mm": down("0.5"),
         "cut_off_mm": nearest("0.5"),
         "held_mm": nearest("0.5"),
@@ -64,6 +66,7 @@ def steerer_cut(
     """How long the steerer is to be, from the crown seat to its end, and where the saw goes."""
     height = lengths.stack(head_tube, lower, upper, below + above, stem)
     cut = lengths.cut_length(height, gap["to_mm"])
+    sawn = _SAWN.of(cut)
     least = lengths.cut_length(lengths.stack(head_tube, lower, upper, Decimal(0), stem), most["most_mm"])
     grid = _stack(
         ("headset_lower", lower), ("frame", head_tube), ("headset_upper", upper), ("spacers below", below),
@@ -72,8 +75,8 @@ def steerer_cut(
     remarks = ("carbon",) if material == _CARBON else ()
     results = {
         "cut_length_mm": cut,
-        "saw_at_mm": cut + saw["kerf_mm"] / 2 + saw["file_mm"],
-        "held_mm": min(stem, stem + above - gap["to_mm"]),
+        "saw_at_mm": sawn + saw["kerf_mm"] / 2 + saw["file_mm"],
+        "held_mm": min(stem, stem + above - (height - sawn)),
         "least_mm": least,
     }
     if steerer is None:
@@ -88,7 +91,7 @@ def steerer_cut(
         held = min(stem, stem + above - below_top)
         found = {"below_top_mm": below_top, "held_mm": held, "least_mm": least}
         return Worked(found, ("cut-already",), grid=grid)
-    return Worked({**results, "cut_off_mm": lengths.cut_off(steerer, height, gap["to_mm"])}, remarks, grid=grid)
+    return Worked({**results, "cut_off_mm": steerer - sawn}, remarks, grid=grid)
 
 
 def _stack(*parts: tuple[str, Decimal]) -> Grid:

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 import networkx as nx
 
 from catalog_schema.lean import dataclass
-from solver.bench.working import Parts, arises
+from solver.bench.working import Parts, arises, excluded
 from solver.report_bench import BenchFigure, StepTorque, WorkStep
 from solver.rules.registry import JOINTS, Joint, Place
 from solver.rules.work import Step, Torque
@@ -117,6 +117,8 @@ def _called_for(site: _Site, parts: Parts) -> bool:
     if not parts.apart([site.place.roles.get(r, r) for r in site.step.apart]):
         return False
     stated = (f"{site.place.roles[r]}.{path}" for r, _, path in (s.partition(".") for s in site.step.stated))
+    if excluded(site.step.never, site.place.roles, parts):
+        return False
     return all(parts.known(ref) is not None for ref in stated) and arises(site.step.where, site.place.roles, parts)
 
 

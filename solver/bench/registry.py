@@ -192,6 +192,7 @@ def figure(
     asked_if: tuple[str, ...] = (),
     lasting: bool = False,
     caution: bool = False,
+    reads: Mapping[str, Parameter] | None = None,
     **parameters: Parameter,
 ) -> Callable[[Callable[..., Outcome]], Callable[..., Outcome]]:
     """Register the decorated function as a figure of the sheet.
@@ -209,17 +210,19 @@ def figure(
         asked_if: figures (``role.port.figure``) that must all be stated: a choice of the rider or the mechanic.
         lasting: what is done by it cannot be undone; it stands first on the sheet, and large.
         caution: its area's wording has a caution for it, which is always shown.
-        **parameters: what the function reads, by parameter name.
+        reads: what it reads in common with other figures, by parameter name.
+        **parameters: what else the function reads, by parameter name.
     """
+    given = {**(reads or {}), **parameters}
 
     def register(work: Callable[..., Outcome]) -> Callable[..., Outcome]:
         named = tuple(inspect.signature(work).parameters)
-        if set(named) != set(parameters):
-            raise TypeError(f"{figure_id} declares {sorted(parameters)} and takes {sorted(named)}")
+        if set(named) != set(given):
+            raise TypeError(f"{figure_id} declares {sorted(given)} and takes {sorted(named)}")
         if figure_id in FIGURES:
             raise TypeError(f"two figures are called {figure_id}")
         FIGURES[figure_id] = Figure(
-            figure_id, places, work, dict(parameters), formula, dict(gives), remarks, dict(where or {}), beside,
+            figure_id, places, work, given, formula, dict(gives), remarks, dict(where or {}), beside,
             apart, stated, asked_if, lasting, caution,
         )  # fmt: skip
         return work

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Final
 
-from solver.bench.registry import Worked, assumed, down, either, figure, nearest
+from solver.bench.registry import Parameter, Worked, assumed, down, either, figure, nearest
 from solver.formulas import axle as axles
 from solver.formulas import dish, spoke
 from solver.rules.registry import confirming, deciding, place
@@ -19,6 +20,21 @@ _HELD: Final = (
     place("rear", axle="rear_axle", hub="rear_hub", holder="frame"),
 )
 _BENT: Final = {"hub.flanges.spoke_head": ("j-bend", "slotted")}
+#: What the triangle of a spoke is made of.
+_LACED: Final[Mapping[str, Parameter]] = {
+    "rim": deciding("rim.bed.erd_mm"),
+    "left_circle": deciding("hub.flanges.left_circle_mm"),
+    "right_circle": deciding("hub.flanges.right_circle_mm"),
+    "left_offset": deciding("hub.flanges.left_offset_mm"),
+    "right_offset": deciding("hub.flanges.right_offset_mm"),
+    "hole": deciding("hub.flanges.hole_mm"),
+    "holes": deciding("hub.flanges.holes"),
+    "left_crosses": either("spokes.lacing.left_crosses", "spokes.lacing.crosses"),
+    "right_crosses": either("spokes.lacing.right_crosses", "spokes.lacing.crosses"),
+    "laced": confirming("spokes.lacing.rim_left_mm"),
+    "wanted": assumed("holder.dropout.rim_left_mm", "0", optional=True),
+    "moved": assumed("hub.axle.rim_shift_mm", "0"),
+}
 
 
 @figure(
@@ -35,18 +51,7 @@ _BENT: Final = {"hub.flanges.spoke_head": ("j-bend", "slotted")}
     where=_BENT,
     apart=("spokes", "hub", "rim"),
     caution=True,
-    rim=deciding("rim.bed.erd_mm"),
-    left_circle=deciding("hub.flanges.left_circle_mm"),
-    right_circle=deciding("hub.flanges.right_circle_mm"),
-    left_offset=deciding("hub.flanges.left_offset_mm"),
-    right_offset=deciding("hub.flanges.right_offset_mm"),
-    hole=deciding("hub.flanges.hole_mm"),
-    holes=deciding("hub.flanges.holes"),
-    left_crosses=either("spokes.lacing.left_crosses", "spokes.lacing.crosses"),
-    right_crosses=either("spokes.lacing.right_crosses", "spokes.lacing.crosses"),
-    laced=confirming("spokes.lacing.rim_left_mm"),
-    wanted=assumed("holder.dropout.rim_left_mm", "0", optional=True),
-    moved=assumed("hub.axle.rim_shift_mm", "0"),
+    reads=_LACED,
 )
 def spoke_length(
     rim: Decimal,
@@ -95,21 +100,10 @@ def _both(
         "moved_mm": nearest("0.5"),
         "moved_side": None,
     },
-    remarks=("in-the-middle", "pulls-alike"),
+    remarks=("in-the-middle", "pulls-alike", "flange-under-the-rim"),
     where=_BENT,
     apart=("spokes", "hub", "rim"),
-    rim=deciding("rim.bed.erd_mm"),
-    left_circle=deciding("hub.flanges.left_circle_mm"),
-    right_circle=deciding("hub.flanges.right_circle_mm"),
-    left_offset=deciding("hub.flanges.left_offset_mm"),
-    right_offset=deciding("hub.flanges.right_offset_mm"),
-    hole=deciding("hub.flanges.hole_mm"),
-    holes=deciding("hub.flanges.holes"),
-    left_crosses=either("spokes.lacing.left_crosses", "spokes.lacing.crosses"),
-    right_crosses=either("spokes.lacing.right_crosses", "spokes.lacing.crosses"),
-    laced=confirming("spokes.lacing.rim_left_mm"),
-    wanted=assumed("holder.dropout.rim_left_mm", "0", optional=True),
-    moved=assumed("hub.axle.rim_shift_mm", "0"),
+    reads=_LACED,
 )
 def rim_stands(
     rim: Decimal,
@@ -125,7 +119,10 @@ def rim_stands(
     wanted: Decimal,
     moved: Decimal,
 ) -> Worked:
-    """Where the rim stands between the hub's ends, what the gauge shows, and how the pulls of both sides compare."""
+    """Where the rim stands between the hub's ends, what the gauge shows, and how the pulls of both sides compare.
+
+    Spokes of a flange that stands under the rim, or beyond it, pull the rim to no side or the same: nothing to compare.
+    """
     aside = wanted if laced is None else laced
     offsets = (left_offset - aside - moved, right_offset + aside + moved)
     lengths = _both(rim, (left_circle, right_circle), offsets, hole, holes, (left_crosses, right_crosses))
@@ -141,6 +138,8 @@ def rim_stands(
         remarks.append("in-the-middle")
     if moved:
         results |= {"moved_mm": abs(moved), "moved_side": "left" if moved > 0 else "right"}
+    if min(offsets) <= 0:
+        return Worked(results, (*remarks, "flange-under-the-rim"))
     left = dish.share_of_the_pull(*offsets, *lengths)
     share = min(left, 1 / left) * 100
     if round(share) == 100:

@@ -15,7 +15,7 @@ from catalog_schema.lean import dataclass, field
 from catalog_schema.library import Library
 from catalog_schema.quantity import Choice, Limit, Measure, Value
 from solver.bench.registry import FIGURES, Assumed, Either, Figure, Parameter, Wanted, Worked, reads_of
-from solver.report_bench import BenchFigure, Input, Origin, Result
+from solver.report_bench import BenchFigure, Input, NotAsked, Origin, Result
 from solver.rules.registry import Band, FromLibrary, Place, Read, RowTable
 
 
@@ -64,20 +64,20 @@ class _Found:
     disagrees: bool = False
 
 
-def work_out(parts: Parts) -> tuple[list[BenchFigure], list[tuple[str, tuple[str, ...]]]]:
+def work_out(parts: Parts) -> tuple[list[BenchFigure], list[NotAsked]]:
     """Return the figures, as declared, and those that are not asked, with the slots or choices that they lack."""
     found: list[BenchFigure] = []
-    lacking: list[tuple[str, tuple[str, ...]]] = []
+    lacking: list[NotAsked] = []
     for figure in FIGURES.values():
         for place in figure.places:
             absent = tuple(dict.fromkeys(place.roles[r] for r in figure.needed if place.roles[r] not in parts.figures))
             at = f"{figure.id}@{place.name}" if place.name else figure.id
             if absent:
-                lacking.append((at, absent))
+                lacking.append(NotAsked(at, absent, figure.lasting))
             elif not _is_asked(figure, place, parts):
                 continue
             elif unsaid := tuple(r for ref in figure.asked_if if parts.known(r := _slot_ref(ref, place.roles)) is None):
-                lacking.append((at, unsaid))
+                lacking.append(NotAsked(at, unsaid))
             elif (worked := _at_place(figure, place, parts)) is not None:
                 found.append(worked)
     return found, lacking
@@ -92,6 +92,16 @@ def arises(where: Mapping[str, tuple[str | Decimal, ...]], roles: Mapping[str, s
         if values and all(k is not None and not set(_words(k.value)) & set(words) for k in values):
             return False
     return True
+
+
+def excluded(never: Mapping[str, tuple[str | Decimal, ...]], roles: Mapping[str, str], parts: Parts) -> bool:
+    """Return whether a figure of ``never`` may be one of the words that rule a piece of work out."""
+    for ref, words in never.items():
+        role, _, path = ref.partition(".")
+        values = [_look_up(v, path) for v in parts.figures.get(roles.get(role, role), ())]
+        if any(k is not None and set(_words(k.value)) & set(words) for k in values):
+            return True
+    return False
 
 
 def _is_asked(figure: Figure, place: Place, parts: Parts) -> bool:
@@ -143,7 +153,7 @@ def _at_place(figure: Figure, place: Place, parts: Parts) -> BenchFigure | None:
     return BenchFigure(
         figure.id, place.name, "known", figure.formula, inputs, _results(figure, worked), worked.grid,
         remarks=worked.remarks, warnings=worked.warnings, rows=_rows(figure, inputs), lasting=figure.lasting,
-        caution=figure.caution,
+        caution=figure.caution, about=_about(figure, place),
     )  # fmt: skip
 
 
@@ -152,8 +162,12 @@ def _to_measure(
 ) -> BenchFigure:
     return BenchFigure(
         figure.id, place.name, "measure", figure.formula, inputs, missing=missing, disagree=disagree,
-        rows=_rows(figure, inputs), lasting=figure.lasting, caution=figure.caution,
+        rows=_rows(figure, inputs), lasting=figure.lasting, caution=figure.caution, about=_about(figure, place),
     )  # fmt: skip
+
+
+def _about(figure: Figure, place: Place) -> tuple[str, ...]:
+    return tuple(place.roles[r] for r in figure.needed)
 
 
 def _closed(figure: Figure, worked: Worked) -> None:

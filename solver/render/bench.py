@@ -28,7 +28,7 @@ def sheet(report: BenchReport, *, sources: bool = False) -> Json:
         "exit_code": report.exit_code,
         "figures": [figure(f) for f in report.figures],
         "order_of_work": [step(s) for s in report.steps],
-        "not_asked": [{"figure": f, "lacks": list(slots)} for f, slots in report.not_asked],
+        "not_asked": [{"figure": n.at, "lacks": list(n.lacks)} for n in report.not_asked],
     }
     if sources:
         ids = sorted({r for f in report.figures for r in f.rows} | {r for s in report.steps for r in rows_of(s)})

@@ -1238,6 +1238,7 @@ ANCHOR.step(
     "star-nut-in",
     needs=("anchor", "fork"),
     where={"anchor.anchor.form": ("star-nut",)},
+    never={"fork.steerer.material": (CARBON,)},
     before=("fork-in", "preload"),
     tools=("star-nut-setter",),
     practice=("practice.star-nut-square",),

@@ -292,6 +292,7 @@ class Joint:
         *,
         needs: tuple[str, ...] = (),
         where: Where | None = None,
+        never: Where | None = None,
         apart: tuple[str, ...] = (),
         stated: tuple[str, ...] = (),
         after: tuple[str, ...] = (),
@@ -309,9 +310,8 @@ class Joint:
         if any(s.id == step_id for j in JOINTS.values() for s in j.steps):
             raise TypeError(f"two steps are called {step_id}")
         wanted = needs or tuple(self.places[0].roles)
-        self.steps.append(
-            Step(step_id, wanted, dict(where or {}), apart, stated, torques, notes(*practice), tools, uses, figures)
-        )
+        ruled = (dict(where or {}), dict(never or {}), apart, stated)
+        self.steps.append(Step(step_id, wanted, *ruled, torques, notes(*practice), tools, uses, figures))
         self.precedences += [(a, step_id) for a in after] + [(step_id, b) for b in before]
 
     def roles_of(self, test: Test) -> tuple[str, ...]:

@@ -46,15 +46,16 @@ class Note:
 class Step:
     """One step of the work at a joint.
 
-    ``needs`` are the roles, or slots, that must be filled; it does not arise if a figure of ``where`` is known to be
-    another word, if one of ``stated`` is not stated, or if the parts of ``apart`` (roles or slots) are bought as one.
-    ``tools`` are closed words of the wording, ``uses`` (grease, paste) and ``notes`` rows; ``figures`` those of the
-    sheet that are needed here.
+    ``needs`` are the roles, or slots, that must be filled. It does not arise if a figure of ``where`` is known to be
+    another word, if a figure of ``never`` may be one of its words, if one of ``stated`` is not stated, or if the parts
+    of ``apart`` (roles or slots) are bought as one. ``tools`` are closed words of the wording, ``uses`` (grease, paste)
+    and ``notes`` rows; ``figures`` those of the sheet that are needed here.
     """
 
     id: str
     needs: tuple[str, ...]
     where: Where = field(default_factory=dict)
+    never: Where = field(default_factory=dict)
     apart: tuple[str, ...] = ()
     stated: tuple[str, ...] = ()
     torques: tuple[Torque, ...] = ()

@@ -44,19 +44,22 @@ class Told:
     big_words: str = ""
     at: str = ""
     short: str = ""
+    held: bool = False
 
 
 def told(figure: BenchFigure, *, sources: bool = False) -> Told:
     """Return a figure in words."""
     table = sentences(figure.id)
     values = {r.key: words.value_text(r.value, r.key) for r in figure.results}
+    if figure.state == "held":
+        return _held(table, figure)
     known = figure.state == "known"
     remarks = tuple(_remark(table, r, values) for r in figure.remarks)
     lines = tuple(t for line in table.get("lines", ()) if (t := store.filled(str(line), values))) if known else ()
     return Told(
         _title(table, figure),
         _big(str(table.get("big", "")), values),
-        (*lines, *remarks),
+        (*lines, *remarks, *_taken(figure)),
         tuple(_remark(table, w, values) for w in figure.warnings),
         tuple(_measure(figure)),
         _grid(table, figure),
@@ -64,12 +67,36 @@ def told(figure: BenchFigure, *, sources: bool = False) -> Told:
         tuple(_work(figure, sources=sources)),
         figure.lasting,
         figure.area,
-        _name(table, figure),
+        _name(table, figure.id),
         figure.place if figure.place in _SIDES else "",
         str(table.get("big_words", "")),
         figure.at,
         _big(str(table.get("short", table.get("big", ""))), values) if known else "",
     )
+
+
+def _held(table: dict[str, Any], figure: BenchFigure) -> Told:
+    """Return a figure by which nothing is to be done yet: its place on the sheet, without the figure."""
+    return Told(
+        _title(table, figure),
+        "",
+        (str(store.common_bench("sheet")["held"]),),
+        caution=str(table.get("caution", "")) if figure.caution else "",
+        lasting=True,
+        held=True,
+        area=figure.area,
+        name=_name(table, figure.id),
+        place=figure.place if figure.place in _SIDES else "",
+        big_words=str(table.get("big_words", "")),
+        at=figure.at,
+    )
+
+
+def _taken(figure: BenchFigure) -> Iterable[str]:
+    """Return what was taken for granted where nothing can be undone."""
+    taken = [f"{input_name(i)} {input_value(i)}" for i in figure.inputs if i.origin == "assumed"]
+    if figure.lasting and figure.state == "known" and taken:
+        yield f"Not stated and taken as: {words.listed(taken)}."
 
 
 def _big(key: str, values: Mapping[str, str]) -> str:
@@ -82,12 +109,12 @@ def sentences(figure_id: str) -> dict[str, Any]:
     return dict(store.file(f"bench_{figure_id.partition('.')[0]}").get(figure_id, {}))
 
 
-def _name(table: dict[str, Any], figure: BenchFigure) -> str:
-    return str(table.get("title", figure.id.partition(".")[2].replace("-", " ")))
+def _name(table: dict[str, Any], figure_id: str) -> str:
+    return str(table.get("title", figure_id.partition(".")[2].replace("-", " ")))
 
 
 def _title(table: dict[str, Any], figure: BenchFigure) -> str:
-    name = _name(table, figure)
+    name = _name(table, figure.id)
     return f"{figure.place} {name}" if figure.place in _SIDES else name
 
 
@@ -222,13 +249,14 @@ class Line:
 def big(every: Iterable[Told]) -> list[tuple[str, str]]:
     """Return what must be readable at arm's length: what is done, and the figure; what cannot be undone first.
 
-    A figure that cannot be undone and waits for a measurement keeps its line, to be filled in by hand.
+    A figure that cannot be undone and waits keeps its line, to be filled in by hand.
     """
-    shown = [t for t in every if (t.big and not t.measure) or (t.lasting and t.measure)]
+    shown = [t for t in every if (t.big and not t.measure) or (t.lasting and (t.measure or t.held))]
+    sheet = store.common_bench("sheet")
     found = []
     for one in sorted(shown, key=lambda t: (not t.lasting, bool(t.measure))):
         doing = f"{one.place}: {one.big_words}" if one.place and one.big_words else one.big_words or one.title
-        found.append((doing[0].upper() + doing[1:], one.big or str(store.common_bench("sheet")["waits"])))
+        found.append((doing[0].upper() + doing[1:], one.big or str(sheet["not_yet" if one.held else "waits"])))
     return found
 
 
@@ -239,6 +267,7 @@ def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> 
         Line(f"{title(report)}. {state(report)}", loud=report.exit_code == 1),
         *_loud(every),
         *_at_arms_length(every),
+        *_not_asked(report),
     ]
     warned: set[str] = set()
     for at, chosen in (
@@ -265,6 +294,17 @@ def _loud(every: Iterable[Told]) -> list[Line]:
 def _at_arms_length(every: Iterable[Told]) -> list[Line]:
     table = big(every)
     return [Line(""), *(Line(f"  {t}", fixed=True) for t in columns(table))] if table else []
+
+
+def _not_asked(report: BenchReport) -> Iterable[Line]:
+    """Say which figures that cannot be undone lack one part to be on the sheet."""
+    told_of = {_name(sentences(f.id), f.id) for f in report.figures}
+    for one in report.not_asked:
+        figure = one.at.partition("@")[0]
+        name = _name(sentences(figure), figure)
+        if one.lasting and len(one.lacks) == 1 and name not in told_of:
+            told_of.add(name)
+            yield Line(f"  Not on this sheet: {name}. No {words.slot(one.lacks[0])} on the list.")
 
 
 def short(report: BenchReport) -> dict[str, str]:

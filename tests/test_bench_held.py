@@ -1,0 +1,70 @@
+"""What cannot be undone is held back where a list does not fit, and what is not on the sheet is said."""
+
+from __future__ import annotations
+
+import tomllib
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from catalog_schema import bicycle, fitting_list, library
+from solver import questions_bench
+from solver.render import page
+from solver.report_bench import BenchReport
+from solver.wording import bench as told
+
+LISTS = Path(__file__).parent.parent / "sample_catalogs" / "lists"
+
+
+def sheet(name: str, without: str = "", slots: tuple[str, ...] = (), **changed: Any) -> BenchReport:
+    raw = tomllib.loads((LISTS / f"{name}.toml").read_text(encoding="utf-8"), parse_float=Decimal)
+    raw["catalogs"] = [str((LISTS / c).resolve()) for c in raw["catalogs"]]
+    raw["slots"] = {s: v for s, v in (raw["slots"] | changed).items() if s != without}
+    return questions_bench.bench(fitting_list.read(raw, "list", library.load(), bicycle.load()), slots)
+
+
+def screen(report: BenchReport) -> str:
+    return "\n".join(line.text for line in told.lines(report))
+
+
+@pytest.mark.parametrize("path", sorted(LISTS.glob("fails-*.toml")), ids=lambda p: p.stem)
+def test_a_list_that_does_not_fit_shows_no_length_to_cut(path: Path) -> None:
+    report = sheet(path.stem)
+    lasting = [f for f in report.figures if f.lasting]
+    assert lasting
+    assert "known" not in {f.state for f in lasting}
+    shown = [size for _, size in told.big(told.all_told(report))]
+    assert not any(size.endswith((" mm", " links")) for size in shown), shown
+    for text in (screen(report), page.page(report)):
+        assert "Cut the steerer to" not in text
+        assert "not yet" in text
+
+
+def test_a_warning_about_one_cut_holds_the_others_back() -> None:
+    star_nut = sheet("fits-towpath", preload_anchor="OG-AN-STAR")
+    steps = {s.id for s in star_nut.steps}
+    assert "star-nut-in" not in steps, "a star nut never goes in carbon"
+    assert {f.state for f in star_nut.figures if f.id == "front_end.steerer-cut"} == {"held"}
+    assert "star-nut-in" in {s.id for s in sheet("fits-lighter").steps}, "in steel it does"
+
+
+def test_a_part_that_is_not_listed_is_named_where_a_cut_lacks_it() -> None:
+    assert "Not on this sheet: steerer. No fork on the list." in screen(sheet("fits-towpath", without="fork"))
+    assert "Not on this sheet" not in screen(sheet("fits-towpath"))
+
+
+def test_what_is_taken_for_granted_stands_beside_a_cut() -> None:
+    assert "taken as: spacers" in screen(sheet("fits-towpath", without="spacers"))
+
+
+def test_a_figure_of_a_step_stays_with_the_slot_that_the_step_is_about() -> None:
+    assert any(f.id.startswith("drivetrain.chain") for f in sheet("fits-sculler", slots=("chain",)).figures)
+
+
+def test_the_figures_of_the_steerer_add_up() -> None:
+    found = next(f for f in sheet("fits-sculler").figures if f.id == "front_end.steerer-cut")
+    values = {r.key: r.value for r in found.results}
+    given = {i.name: i.value for i in found.inputs}
+    assert values["cut_length_mm"] + values["cut_off_mm"] == given["steerer"].value  # type: ignore[operator, union-attr]
