@@ -4,7 +4,7 @@
     python -m tests.reread               print what the rereading found, the share of errors and its interval
 
 The draw takes the smallest hashes of seed and id, so that a row added later moves at most one place of it. What was
-found stands in ``tests/cases/reread.toml``: the figure here, the figure there, where, and the outcome: ``right``,
+found stands in ``tests/cases/reread.toml`` (areas read in full in ``reread_<area>_<n>.toml``): the figure here, the figure there, where, and the outcome: ``right``,
 ``wrong`` (and put right since) or ``closed`` (the source could not be opened again, or not as far as the figure).
 """
 
@@ -28,7 +28,7 @@ from solver.rules import every
 from solver.rules.registry import JOINTS
 from tests import casefile
 
-FILE = casefile.FOLDER / "reread.toml"
+FILES = "reread*.toml"
 ROWS, RULES = 60, 20
 #: An area with more errors than this is read in full.
 FULL_READING_ABOVE = 0.03
@@ -66,8 +66,9 @@ class Reread(BaseModel):
 
 def load() -> list[Reread]:
     """Return what was read again."""
-    raw = tomllib.loads(FILE.read_text(encoding="utf-8"), parse_float=Decimal)
-    return [Reread.model_validate(r) for r in raw["reread"]]
+    files = sorted(casefile.FOLDER.glob(FILES))
+    raw = [tomllib.loads(f.read_text(encoding="utf-8"), parse_float=Decimal) for f in files]
+    return [Reread.model_validate(r) for one in raw for r in one["reread"]]
 
 
 def drawn(seed: int, ids: Iterable[str], number: int) -> list[str]:
