@@ -18,6 +18,7 @@ import typer
 from typer.core import TyperGroup
 
 from solver import cli_bench, cli_reasons, cli_search
+from solver.cli_options import AsJson, Catalogs, Customer, Full, ListFile, Sources
 
 if TYPE_CHECKING:
     from catalog_schema.faults import InputFaults
@@ -121,15 +122,6 @@ app = typer.Typer(
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-
-ListFile = Annotated[str, typer.Argument(metavar="LIST", help="A list in TOML or CSV; - reads standard input.")]
-Catalogs = Annotated[
-    list[Path] | None, typer.Option("--catalog", metavar="FILE", help="A catalogue beside those the list names.")
-]
-AsJson = Annotated[bool, typer.Option("--json", help="One JSON document.")]
-Full = Annotated[bool, typer.Option("--full", help="Everything, however long: what fits, what follows, all reasons.")]
-Sources = Annotated[bool, typer.Option("--sources", help="Where each figure comes from.")]
-Customer = Annotated[bool, typer.Option("--customer", help="Plain words for the owner of the bicycle.")]
 
 
 @app.callback(invoke_without_command=True)

@@ -9,6 +9,8 @@ from typing import Annotated, Final
 
 import typer
 
+from solver.cli_options import AsJson, Catalogs, ListFile, Slots
+
 EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
     "bench": {
         0: "every figure is known, and all joints that could be judged fit as listed",
@@ -20,11 +22,6 @@ EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
     },
 }
 
-ListFile = Annotated[str, typer.Argument(metavar="LIST", help="A list in TOML or CSV; - reads standard input.")]
-Catalogs = Annotated[
-    list[Path] | None, typer.Option("--catalog", metavar="FILE", help="A catalogue beside those the list names.")
-]
-AsJson = Annotated[bool, typer.Option("--json", help="One JSON document.")]
 Full = Annotated[bool, typer.Option("--full", help="How each figure came about: formula, inputs, rounding.")]
 Sources = Annotated[bool, typer.Option("--sources", help="The same, with the sources.")]
 
@@ -36,7 +33,7 @@ def register(app: typer.Typer, codes: Callable[[Mapping[int, str]], str]) -> Non
 
 def bench(
     path: ListFile,
-    slots: Annotated[list[str] | None, typer.Argument(metavar="[SLOT...]", help="Only what is about these.")] = None,
+    slots: Slots = None,
     catalog: Catalogs = None,
     as_json: AsJson = False,
     full: Full = False,

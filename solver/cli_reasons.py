@@ -10,6 +10,7 @@ from typing import Annotated, Any, Final
 import typer
 
 from catalog_schema.faults import Fault, InputFaults
+from solver.cli_options import AsJson, Catalogs, Customer, Full, ListFile, Slots, Sources
 
 _BAD: Final = {2: "could not answer: bad input (all faults are named)", 70: "a fault of ours"}
 EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
@@ -50,13 +51,6 @@ EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
     },
 }
 
-ListFile = Annotated[str, typer.Argument(metavar="LIST", help="A list in TOML or CSV; - reads standard input.")]
-Catalogs = Annotated[
-    list[Path] | None, typer.Option("--catalog", metavar="FILE", help="A catalogue beside those the list names.")
-]
-AsJson = Annotated[bool, typer.Option("--json", help="One JSON document.")]
-Full = Annotated[bool, typer.Option("--full", help="Everything, however long.")]
-Customer = Annotated[bool, typer.Option("--customer", help="Plain words for the owner of the bicycle.")]
 Keep = Annotated[
     list[str] | None,
     typer.Option("--keep", metavar="SLOT", help="Never propose another part here. Repeatable."),
@@ -71,12 +65,12 @@ def register(app: typer.Typer, codes: Callable[[Mapping[int, str]], str]) -> Non
 
 def why(
     path: ListFile,
-    slots: Annotated[list[str] | None, typer.Argument(metavar="[SLOT...]", help="Only what is about these.")] = None,
+    slots: Slots = None,
     keep: Keep = None,
     catalog: Catalogs = None,
     as_json: AsJson = False,
     full: Full = False,
-    sources: Annotated[bool, typer.Option("--sources", help="Where each figure comes from.")] = False,
+    sources: Sources = False,
     customer: Customer = False,
     picture: Annotated[
         Path | None, typer.Option("--picture", metavar="FILE.svg", help="Draw the joint that does not fit, to scale.")

@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import typer
 
+from solver.cli_options import AsJson, Catalogs, ListFile
+
 if TYPE_CHECKING:
     from catalog_schema.fitting_list import FittingList
     from solver.searching import Wanted
@@ -30,11 +32,6 @@ _BUILT: Final[Mapping[int, str]] = {
 EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = dict.fromkeys(("builds", "choices", "tradeoff"), _BUILT)
 INTERRUPTED: Final = 130
 
-ListFile = Annotated[str, typer.Argument(metavar="LIST", help="A list in TOML or CSV; - reads standard input.")]
-Catalogs = Annotated[
-    list[Path] | None, typer.Option("--catalog", metavar="FILE", help="A catalogue beside those the list names.")
-]
-AsJson = Annotated[bool, typer.Option("--json", help="One JSON document.")]
 Accept = Annotated[
     str,
     typer.Option("--accept", metavar="VERDICT", help="The worst allowed: fits, needs-adapter or needs-work."),

@@ -71,16 +71,18 @@ ALLOWED = {
         *("catalog_schema", "solver.report", "solver.report_bench", "solver.builds", "solver.remedies"),
         *("solver.wording", "solver.render"),
     },
+    "solver.cli_options": set(),
     "solver.cli_bench": {
         *("catalog_schema", "solver.report", "solver.report_bench", "solver.questions", "solver.questions_bench"),
-        *("solver.wording", "solver.render"),
+        *("solver.wording", "solver.render", "solver.cli_options"),
     },
     "solver.cli_reasons": {
         *("catalog_schema", "solver.report", "solver.questions", "solver.reasons", "solver.wording", "solver.render"),
+        "solver.cli_options",
     },
     "solver.cli_search": {
         *("catalog_schema", "solver.report", "solver.builds", "solver.questions", "solver.searching"),
-        *("solver.wording", "solver.render"),
+        *("solver.wording", "solver.render", "solver.cli_options"),
     },
     "solver.cli": {
         "catalog_schema",
@@ -92,13 +94,14 @@ ALLOWED = {
         "solver.cli_search",
         "solver.cli_reasons",
         "solver.cli_bench",
+        "solver.cli_options",
     },
     "solver.__main__": {"solver.cli"},
 }
 
 #: Outside libraries and the only layers that may import them.
 FENCES = {
-    "typer": {"solver.cli", "solver.cli_search", "solver.cli_reasons", "solver.cli_bench"},
+    "typer": {"solver.cli", "solver.cli_options", "solver.cli_search", "solver.cli_reasons", "solver.cli_bench"},
     "rich": {"solver.render", "solver.cli"},
     "networkx": {"solver.graph", "solver.engine", "solver.explain", "solver.bench"},
     "numpy": {"solver.network", "solver.engine", "solver.engine.problem"},

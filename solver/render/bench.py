@@ -108,16 +108,7 @@ def _table(one: BenchFigure) -> list[Json] | None:
 
 
 def _missing(ref: str, one: BenchFigure) -> Json:
-    hint = words.hint_of(ref)
-    return {
-        "ref": ref,
-        "words": hint.words,
-        "tool": hint.tool,
-        "from": hint.start,
-        "to": hint.end,
-        "look": hint.look,
-        "disagrees": ref in one.disagree,
-    }
+    return {"ref": ref, **machine.hint(words.hint_of(ref)), "disagrees": ref in one.disagree}
 
 
 def show(lines: Sequence[Line], *, stream: TextIO | None = None) -> None:

@@ -24,9 +24,6 @@ def write(path: Path, text: str, ending: str) -> None:
         message = f"{path}: expected a name that ends in {ending}; nothing is written"
         raise InputFaults([Fault("--out", "", "bad-value", message)])
     try:
-        if path.exists() and not path.is_file():
-            path.write_text(text, encoding="utf-8")
-            return
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
         beside = Path(name)
         try:

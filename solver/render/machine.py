@@ -265,20 +265,21 @@ def card(report: CardReport) -> Json:
         "slots": list(report.slots),
         "question": report.question,
         "figures": [
-            {"port": c.port, "figure": c.figure, "type": c.type, "accepts": list(c.accepts), **_hint(c.hint)}
+            {"port": c.port, "figure": c.figure, "type": c.type, "accepts": list(c.accepts), **hint(c.hint)}
             for c in report.lines
         ],
     }
 
 
-def _hint(hint: Hint) -> Json:
+def hint(how: Hint) -> Json:
+    """Return how a figure is measured."""
     return {
-        "words": hint.words,
-        "tool": hint.tool,
-        "from": hint.start,
-        "to": hint.end,
-        "look": hint.look,
-        "safety": hint.safety,
+        "words": how.words,
+        "tool": how.tool,
+        "from": how.start,
+        "to": how.end,
+        "look": how.look,
+        "safety": how.safety,
     }
 
 

@@ -155,12 +155,7 @@ def measure(report: MeasureReport) -> Json:
         "measurements": [
             {
                 "ref": m.ref,
-                "words": m.hint.words,
-                "tool": m.hint.tool,
-                "from": m.hint.start,
-                "to": m.hint.end,
-                "look": m.hint.look,
-                "safety": m.hint.safety,
+                **machine.hint(m.hint),
                 "findings": list(m.findings),
                 "outcomes": [
                     {
