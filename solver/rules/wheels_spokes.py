@@ -46,8 +46,8 @@ RIM_ON_HUB = joint(
     Caution: a wheel that folds throws the rider. Follow the makers of hub and rim; if in doubt, ask a qualified
     mechanic.
     """,
-    place("front", hub="front_hub", rim="front_rim", rotor="front_rotor"),
-    place("rear", hub="rear_hub", rim="rear_rim", rotor="rear_rotor"),
+    place("front", hub="front_hub", rim="front_rim", rotor="front_rotor", spokes="front_spokes"),
+    place("rear", hub="rear_hub", rim="rear_rim", rotor="rear_rotor", spokes="rear_spokes"),
     safety=True,
 )
 
@@ -205,6 +205,20 @@ def disc_spokes(hub_holes: Num, said: WordFigure | None, fewest: Band) -> Outcom
     if said is not None and said == "cleared":
         return fits("cleared-by-the-maker")
     return not_known("few-for-a-disc", least=Num(fewest["least_holes"]))
+
+
+@RIM_ON_HUB.test(
+    "spokes",
+    silent="choice",
+    reasons={"spokes-too-few": Verdict.NO_FIT},
+    beside=("spokes",),
+    asked_if=("spokes.wire.count",),
+    count=deciding("spokes.wire.count"),
+    rim_holes=deciding("rim.bed.holes"),
+)
+def spokes(count: Num, rim_holes: Num) -> Outcome:
+    """There is a spoke for every hole of the rim; more than that are spares."""
+    return fits() if count >= rim_holes else no_fit("spokes-too-few")
 
 
 @SPOKES_IN_HUB.test(
