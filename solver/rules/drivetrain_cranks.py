@@ -356,16 +356,17 @@ def crank_reach(
 ) -> Outcome:
     """Between the arms there is room for shell and covers; what is left over is packed as the cups are made for.
 
-    Up to 2 mm more than that is within what a preload ring or thin spacers take up. More packing leaves screwed cups
-    too few threads; beside pressed cups it is put on the spindle. Asked where the makers state the widths.
+    Up to 1 mm more than that is within what a preload ring takes up; for up to 2 mm a thin spacer goes on each side.
+    More packing leaves screwed cups too few threads; beside pressed cups it is put on the spindle. Asked where the
+    makers state the widths.
     """
     gap = over - shell_width - cups_out * 2
     if gap < -slack["shorter_mm"]:
         return no_fit("spindle-too-short", gap_mm=-gap)
     if gap <= slack["longer_mm"]:
         return fits()
-    if gap <= packing + slack["longer_mm"]:
-        return fits("spacers-behind-cups")
+    if gap <= packing + slack["thin_mm"]:
+        return fits("spacers-behind-cups" if packing > 0 else "thin-spacers")
     if form == "threaded":
         return unsafe("cups-packed-too-far", gap_mm=gap)
     return needs_adapter("spindle-too-long", spacers.row, gap_mm=gap)
