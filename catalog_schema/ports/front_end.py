@@ -74,7 +74,8 @@ class Steerer(Port):
 
     ``bottom_dia_mm`` is the tube just above the crown seat, ``taper_end_mm`` the height over the crown seat at which it
     has become the top size (0: it is straight). ``below_stem_top_mm`` is measured on the bicycle: from the top of the
-    stem (or of the spacer on it) down to the end of the steerer.
+    stem (or of the spacer on it) down to the end of the steerer. ``shim`` is the word of the fork's maker on a shim
+    under the stem.
     """
 
     form: Word = None
@@ -87,6 +88,7 @@ class Steerer(Port):
     below_stem_top_mm: Figure = None
     material: Word = None
     section: Word = None
+    shim: Word = None
     spacers_below_min_mm: Bound = None
     spacers_below_max_mm: Bound = None
     torque_nm: Bound = None

@@ -12,6 +12,7 @@ class SeatTube(Port):
     ``joint_depth_mm`` is how far below the collar the lowest edge of the top tube joint lies; ``insertion_min_mm`` and
     ``insertion_max_mm`` are the least and greatest depth of a post that the frame's maker prints. ``length_mm`` is from
     the middle of the bottom bracket to the top of the collar; ``cable_port`` is whether a cable can come in from below.
+    ``sleeve`` is the word of the frame's maker on a sleeve there.
     """
 
     bore_mm: Figure = None
@@ -23,6 +24,7 @@ class SeatTube(Port):
     insertion_max_mm: Bound = None
     length_mm: Figure = None
     cable_port: Word = None
+    sleeve: Word = None
 
 
 class PostShaft(Port):

@@ -678,7 +678,7 @@ STEM = joint(
     Caution: a stem that slips or a steerer that cracks throws the rider; follow the makers of fork and stem, and
     use a torque wrench.
     """,
-    place(stem="stem", fork="fork", adapter="stem_shim"),
+    place(stem="stem", fork="fork", shim="stem_shim", adapter="stem_shim"),
     safety=True,
     presupposes=("front_end.steerer-in-upper-end",),
     between=("stem", "fork"),
@@ -795,6 +795,29 @@ def quill_insertion(inserted: Num, mark: LimitFigure, steerer_form: WordFigure |
     if mark.not_printed:
         return not_known("limit-not-printed")
     return fits() if inserted >= mark.number else unsafe("mark-showing", short_mm=mark.number - inserted)
+
+
+# Carbon is what a steerer is named for; one of which nothing is said is metal for this question.
+@STEM.test(
+    "consent",
+    silent="feature",
+    reasons={"shim-forbidden": Verdict.UNSAFE, "consent-not-printed": Verdict.NOT_KNOWN},
+    links=(),
+    asked_if=("fork.steerer.material",),
+    material=deciding("fork.steerer.material"),
+    consent=deciding("fork.steerer.shim"),
+    shim_bore=confirming("shim.steerer_clamp.bore_mm"),
+)
+def steerer_shim_consent(material: WordFigure, consent: WordFigure, shim_bore: Num | None) -> Outcome:
+    """A carbon steerer is clamped through a shim only where the fork's maker says so; a metal one needs no permission.
+
+    Asked of a steerer whose material is stated.
+    """
+    if material != CARBON:
+        return fits()
+    if consent == "forbidden":
+        return unsafe("shim-forbidden")
+    return fits() if consent == "allowed" else not_known("consent-not-printed")
 
 
 @STEM.test(

@@ -42,7 +42,7 @@ SEATPOST_IN_SEAT_TUBE = joint(
     Caution: a seatpost that breaks or slips throws the rider. Follow the makers of frame and post, and never ride with
     the mark showing.
     """,
-    place(adapter="seatpost_sleeve", post="seatpost", tube="frame"),
+    place(adapter="seatpost_sleeve", sleeve="seatpost_sleeve", post="seatpost", tube="frame"),
     safety=True,
     between=("post", "tube"),
 )
@@ -117,6 +117,26 @@ def post_diameter(
     if play <= step["mm"]:
         return no_fit("too-thin", gap_mm=play)
     return unsafe("loose-in-carbon", gap_mm=play) if material == "carbon" else no_fit("too-thin", gap_mm=play)
+
+
+@SEATPOST_IN_SEAT_TUBE.test(
+    "consent",
+    reasons={"sleeve-forbidden": Verdict.UNSAFE, "consent-not-printed": Verdict.NOT_KNOWN},
+    links=(),
+    material=confirming("tube.seat_tube.material"),
+    consent=deciding("tube.seat_tube.sleeve"),
+    sleeve_bore=confirming("sleeve.seat_tube.bore_mm"),
+)
+def sleeve_consent(material: WordFigure | None, consent: WordFigure, sleeve_bore: Num | None) -> Outcome:
+    """A carbon frame takes a sleeve only where its maker says so; a metal one needs no permission.
+
+    Carbon is what a frame is named for: a seat tube of which nothing is said is not asked about.
+    """
+    if material is None or material != "carbon":
+        return fits()
+    if consent == "forbidden":
+        return unsafe("sleeve-forbidden")
+    return fits() if consent == "allowed" else not_known("consent-not-printed")
 
 
 @SEATPOST_IN_SEAT_TUBE.test(
