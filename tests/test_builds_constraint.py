@@ -217,7 +217,10 @@ FRAMES = ["WQ-TOW-54", "WQ-LIG-54", "WQ-GAN-18"]
 WORKSHOP: tuple[dict[str, Any], ...] = (
     {"frame": FRAMES, "fork": "any", "headset_upper": "any", "headset_lower": "any"},
     {"frame": ["WQ-TOW-54", "WQ-LIG-54"], "rear_hub": "any", "cassette": "any", "rear_rotor": "any"},
-    {"fork": "any", "stem": "any", "handlebar": "any", "spacers": "any"},
+    {"fork": "any", "front_hub": "any", "front_rim": "any", "front_tyre": "any"},
+    {"crankset": "any", "bottom_bracket": "any", "chain": "any", "cassette": "any"},
+    {"rear_hub": "any", "cassette": "any", "rear_rotor": "any", "rear_axle": "any"},
+    {"fork": "any", "stem": "any", "handlebar": "any", "spacers": "any", "front_hub": "any"},
 )
 
 
