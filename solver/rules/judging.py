@@ -105,11 +105,24 @@ def _united(results: Sequence[TestResult], names: tuple[str, ...]) -> TestResult
         verdict=Verdict.NOT_KNOWN,
         perhaps=None,
         reason=FIGURE_MISSING,
+        figures=_agreed(results),
         missing=missing,
         possible=tuple(sorted(verdicts)),
         adapters=(),
         remarks=(),
     )
+
+
+def _agreed(results: Sequence[TestResult]) -> tuple[ShownFigure, ...]:
+    """Return the figures of several readings: where they differ, no value; where they agree, no single row says so."""
+    shown = []
+    for figure in max(results, key=lambda r: r.rank).figures:
+        told = [f for r in results for f in r.figures if f.ref == figure.ref]
+        if len({f.value for f in told}) > 1:
+            shown.append(replace(figure, value=None))
+        else:
+            shown.append(figure if len({f.row for f in told}) == 1 else replace(figure, row=""))
+    return tuple(shown)
 
 
 def beside_an_adapter(result: TestResult) -> TestResult:

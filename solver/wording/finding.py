@@ -161,7 +161,7 @@ def _measured(finding: Finding, result: TestResult) -> list[str]:
             path = missing.partition(":")[0]
             if path.endswith(".box"):
                 slot = path.removesuffix("box")
-                refs.update((f.ref, None) for f in test.figures if f.ref.startswith(slot) and f.row)
+                refs.update((f.ref, None) for f in test.figures if f.ref.startswith(slot) and f.row and f.value is None)
             else:
                 refs[path] = None
     texts = [how_to_measure(ref) for ref in refs]
