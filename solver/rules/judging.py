@@ -8,7 +8,7 @@ where a mistake can hurt someone. It knows nothing of lists, settings or other j
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from typing import Any
 
@@ -18,6 +18,7 @@ from catalog_schema.library import Library
 from catalog_schema.quantity import Choice, Limit, Measure, Range, parse_limit, parse_range, parse_word
 from catalog_schema.records import RECORD_KINDS
 from solver.report import NO, ShownFigure, TestResult, Verdict
+from solver.rules import readings
 from solver.rules.branching import Leaf, Tree, Zero, explore
 from solver.rules.figures import LimitFigure, Num, SpanFigure, WordFigure
 from solver.rules.registry import (
@@ -34,13 +35,12 @@ from solver.rules.registry import (
     Total,
 )
 
-FIGURE_MISSING = "figure-missing"
 DISAGREE = "name-and-measurement-disagree"
 FROM_MEMORY = "figure-from-memory"
 AT_THE_LIMIT = "at-the-limit"
 SECOND_ADAPTER = "second-adapter"
 #: Reasons that the judge gives of its own accord, for any test.
-JUDGE_REASONS = frozenset({FIGURE_MISSING, DISAGREE, FROM_MEMORY, AT_THE_LIMIT, SECOND_ADAPTER})
+JUDGE_REASONS = frozenset({readings.FIGURE_MISSING, DISAGREE, FROM_MEMORY, AT_THE_LIMIT, SECOND_ADAPTER})
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,42 +87,7 @@ def judge(
     if len(results) == 1:
         return results[0]
     names = tuple(f"{s}.box" for s in slots if len(filled[s].variants) > 1)
-    return _united(results, names)
-
-
-def _united(results: Sequence[TestResult], names: tuple[str, ...]) -> TestResult:
-    """Return what is sure of several readings of an ambiguous name."""
-    verdicts = {r.verdict for r in results} | {r.perhaps for r in results if r.perhaps is not None}
-    first = max(results, key=lambda r: r.rank)
-    if len(verdicts) == 1:
-        return first
-    if verdicts <= NO:
-        mild = min(results, key=lambda r: r.rank)
-        return replace(mild, verdict=Verdict.NO_FIT, perhaps=Verdict.UNSAFE, possible=tuple(sorted(verdicts)))
-    missing = tuple(dict.fromkeys((*names, *(m for r in results for m in r.missing))))
-    return replace(
-        first,
-        verdict=Verdict.NOT_KNOWN,
-        perhaps=None,
-        reason=FIGURE_MISSING,
-        figures=_agreed(results),
-        missing=missing,
-        possible=tuple(sorted(verdicts)),
-        adapters=(),
-        remarks=(),
-    )
-
-
-def _agreed(results: Sequence[TestResult]) -> tuple[ShownFigure, ...]:
-    """Return the figures of several readings: where they differ, no value; where they agree, no single row says so."""
-    shown = []
-    for figure in max(results, key=lambda r: r.rank).figures:
-        told = [f for r in results for f in r.figures if f.ref == figure.ref]
-        if len({f.value for f in told}) > 1:
-            shown.append(replace(figure, value=None))
-        else:
-            shown.append(figure if len({f.row for f in told}) == 1 else replace(figure, row=""))
-    return tuple(shown)
+    return readings.united(results, names)
 
 
 def beside_an_adapter(result: TestResult) -> TestResult:
@@ -404,7 +369,7 @@ def settled(
             possible=ordered,
         )
     own = next((o for o in possible.outcomes if o.verdict is Verdict.NOT_KNOWN), None)
-    reason = own.reason if own is not None and not possible.causes else FIGURE_MISSING
+    reason = own.reason if own is not None and not possible.causes else readings.FIGURE_MISSING
     unknown = Verdict.NOT_KNOWN
     return TestResult(test.id, unknown, reason, figures=shown, missing=possible.causes, rows=rows, possible=ordered)
 
