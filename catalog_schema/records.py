@@ -19,6 +19,7 @@ from catalog_schema.ports import (
     brakes_rim,
     drivetrain,
     drivetrain_cranks,
+    drivetrain_hub_gear,
     drivetrain_shifting,
     drivetrain_single,
     front_end,
@@ -267,6 +268,7 @@ class RearHub(Record):
     axle: wheels.HubAxle | None = None
     rotor_mount: wheels.RotorMount | None = None
     driver: wheels.FreehubBody | None = None
+    gear: drivetrain_hub_gear.HubGear | None = None
     flanges: wheels.Flanges | None = None
     brake: brakes_rim.HubBrake | None = None
 
@@ -411,6 +413,12 @@ class CogLockring(Record):
     """The ring that keeps a fixed sprocket from unscrewing."""
 
     ring: wheels_drivers.CogLockring | None = None
+
+
+class HubGearPiece(Record):
+    """The piece at a hub gear that its cable is held in."""
+
+    seat: drivetrain_hub_gear.HubGearPiece | None = None
 
 
 class CassetteSpacer(Record):

@@ -9,9 +9,9 @@ from catalog_schema.quantity import Bound, Count, Figure, Span, Word
 class ShiftLever(Port):
     """What a shift lever does to its cable, or says to its motor.
 
-    ``family`` is the word for how the lever talks to a rear derailleur, ``front_family`` to a front one; ``speeds`` the
-    gears that it clicks through. ``pull_mm`` is the cable that one click moves; a lever of uneven clicks has none.
-    ``action`` is cable or motor.
+    ``family`` is the word for how the lever talks to a rear derailleur or a hub gear, ``front_family`` to a front
+    derailleur; ``speeds`` the gears that it clicks through. ``pull_mm`` is the cable that one click moves; a lever of
+    uneven clicks has none. ``action`` is cable or motor.
     """
 
     action: Word = None
