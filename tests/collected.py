@@ -18,9 +18,9 @@ from pydantic import BaseModel, ConfigDict
 from catalog_schema import bicycle
 from catalog_schema.faults import InputFaults
 from solver.report import NO, YES, Verdict
-from tests import collector
+from tests import collector, collector_table
 
-FILE = collector.FOLDER / "collected.toml"
+FILE = collector_table.FOLDER / "collected.toml"
 
 HEAD = """\
 # Questions that mechanics and riders asked in public, and cases that the literature of the trade settles, with the

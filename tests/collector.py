@@ -16,11 +16,8 @@ import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from functools import cache, lru_cache
 from pathlib import Path
-from typing import Any, Literal
-
-from pydantic import BaseModel, ConfigDict
+from typing import Any
 
 from catalog_schema import bicycle, fitting_list, library
 from catalog_schema.faults import InputFaults
@@ -28,136 +25,31 @@ from catalog_schema.fitting_list import FittingList
 from solver import questions
 from solver.report import Finding, Verdict
 from solver.rules.registry import JOINTS
+from tests.collector_table import (
+    End,
+    FieldRow,
+    Found,
+    Placed,
+    Topic,
+    Work,
+    in_our_unit,
+    matches,
+    name_of,
+    number_in,
+    part_of,
+    pattern_of,
+    real_slots,
+    table,
+    words_of,
+)
 
-FOLDER = Path(__file__).parent / "cases"
-
-End = Literal["front", "rear", "both"]
-#: Slots that exist at both ends of the bicycle; ``holder`` is the fork or the frame.
-_ENDED = (
-    "hub", "hub_adapter", "axle", "spokes", "rim", "rim_tape", "tyre", "tube", "valve", "valve_sleeve", "rotor",
-    "rotor_adapter", "rotor_lockring", "caliper", "mount_adapter", "rim_brake", "brake_lever", "shifter", "nipples",
-    "pads", "brake_line", "pull_converter", "rim_brake_adapter", "cable_hanger", "arm_clip", "mudguard",
-)  # fmt: skip
 #: The end of the bicycle that a part belongs to by what it is.
 _OWN_END: Mapping[str, End] = {"fork": "front", "frame": "rear"}
-_PER_INCH = Decimal("25.4")
-_PSI_PER_BAR = Decimal("14.5038")
 _NEGATIONS = frozenset({"no", "non", "not", "without", "un"})
-_WORD = re.compile(r"[a-z]+|\d+(?:\.\d+)?|\?")
 
 
 class NothingAsked(ValueError):
     """No joint of ours is judged on a question's figures."""
-
-
-class _Strict(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class PartName(_Strict):
-    """How the collector calls a part. ``end`` is set where the name says front, rear or both."""
-
-    id: str
-    names: tuple[str, ...]
-    end: End | None = None
-    #: the slot of a part that is named without any figure, where that is not the id
-    slot: str = ""
-
-
-class FieldRow(_Strict):
-    """What a field of a part means. Rows are tried in the order of the file; the first that accepts the value counts.
-
-    Of the part names in ``of``, ``question`` means fields that stand beside the parts. A bare value ("rotor = 180")
-    is the field with the empty name. A number goes to ``to``, words go through the table ``words``. ``list`` says what
-    a list of numbers is: alternatives, a span, one figure nobody knows exactly, or alternatives of the whole part.
-    """
-
-    of: tuple[str, ...]
-    names: tuple[str, ...]
-    to: tuple[str, ...] = ()
-    words: str = ""
-    list: Literal["choice", "span", "not-exact", "shortlist"] = "choice"
-    above: Decimal | None = None
-    below: Decimal | None = None
-    when: dict[str, tuple[str, ...]] = {}
-    unless: dict[str, tuple[str, ...]] = {}
-    sets: dict[str, Any] = {}
-    ignore: str = ""
-    refuse: str = ""
-    option: str = ""
-    offer: str = "sold"
-    by: str = ""
-    pairs: dict[str, dict[str, Any]] = {}
-    end: End | None = None
-    #: names made of this field and of those beside it: ``"{speeds}-speed {family}"``
-    phrase: dict[str, str] = {}
-    #: where the numbers of a list go by their count, the largest first
-    ranked: dict[str, tuple[str, ...]] = {}
-
-
-class WordRow(_Strict):
-    """Words that a value may hold, as runs of words.
-
-    In ``match`` ``{w}`` and ``{v}`` stand for any word, other letters in braces for a number. ``sets`` may use them,
-    and ``{word}`` (the first word that matched) and ``{text}`` (all of it).
-    """
-
-    match: tuple[str, ...]
-    sets: dict[str, Any] = {}
-    refuse: str = ""
-
-
-class Topic(_Strict):
-    """What a question is about. ``joints`` count for its verdict; ``there`` are slots it takes for granted.
-
-    ``signs`` are names of parts or fields by which a question without a topic is known to be about this (``grip*``:
-    any name with that word in it); ``figures``
-    are beginnings of our figures by which we know, once it is read, what else such a question takes for granted.
-    """
-
-    id: str
-    scope: Literal["A", "B", "E"]
-    joints: tuple[str, ...] = ()
-    there: tuple[str, ...] = ()
-    signs: tuple[str, ...] = ()
-    figures: tuple[str, ...] = ()
-
-
-class Table(_Strict):
-    """The whole table."""
-
-    verdict: dict[str, str]
-    same: dict[str, tuple[str, ...]]
-    noise: tuple[str, ...] = ()
-    default_end: End = "front"
-    part: tuple[PartName, ...]
-    topic: tuple[Topic, ...] = ()
-    field: tuple[FieldRow, ...]
-    word: dict[str, tuple[WordRow, ...]] = {}
-
-    def topic_of(self, name: str) -> Topic | None:
-        """Return the topic with this id."""
-        return next((t for t in self.topic if t.id == name), None)
-
-
-@cache
-def table(name: str = "collector_fields") -> Table:
-    """Return the table that comes with the tests."""
-    return Table.model_validate(_raw_table(name))
-
-
-def _raw_table(name: str) -> dict[str, Any]:
-    """Return a table file; one that ``extends`` another puts its own rows before those of the other."""
-    raw = tomllib.loads((FOLDER / f"{name}.toml").read_text(encoding="utf-8"), parse_float=Decimal)
-    base = raw.pop("extends", None)
-    if base is None:
-        return raw
-    below = _raw_table(base)
-    for key in ("part", "topic", "field"):
-        below[key] = [*raw.pop(key, []), *below.get(key, [])]
-    for word, rows in raw.pop("word", {}).items():
-        below.setdefault("word", {})[word] = [*rows, *below.get("word", {}).get(word, [])]
-    return {**below, **raw}
 
 
 @dataclass(frozen=True)
@@ -273,126 +165,13 @@ def read_checks(raw: Mapping[str, Any]) -> list[Question]:
     return found
 
 
-# ------------------------------------------------------------------------------------------------------ names, values
-
-
-def words_of(text: str) -> tuple[str, ...]:
-    """Return the words and numbers of a name or value: ``"thru 12x142"`` is thru, 12, x, 142."""
-    return tuple(_WORD.findall(text.replace("×", "x").casefold().replace(",", ".")))
-
-
-@dataclass(frozen=True)
-class _Name:
-    """A field name: its words in one spelling, without order, and the unit it ended in."""
-
-    words: frozenset[str]
-    unit: str
-
-
-@lru_cache(maxsize=4096)
-def _name(text: str, which: str) -> _Name:
-    t = table(which)
-    words = list(words_of(re.sub(r"(?<=[a-z])(?=[A-Z])", " ", text)))
-    unit = ""
-    if len(words) > 1 and words[-1] in ("mm", "in", "inch", "inches", "psi", "bar", "deg", "cm"):
-        unit = words.pop()
-    canonical = {s: word for word, spellings in t.same.items() for s in spellings}
-    return _Name(frozenset(canonical.get(w, w) for w in words if w not in t.noise), unit)
-
-
-def _number(value: object) -> Decimal | None:
-    if isinstance(value, bool):
-        return None
-    if isinstance(value, int | float | Decimal):
-        return Decimal(str(value))
-    if isinstance(value, str) and re.fullmatch(r"\s*\d+(?:[.,]\d+)?\s*(?:mm)?\s*", value):
-        return Decimal(value.replace("mm", "").replace(",", ".").strip())
-    return None
-
-
-def _in_our_unit(number: Decimal, unit: str) -> Decimal:
-    if unit in ("in", "inch", "inches"):
-        return (number * _PER_INCH).quantize(Decimal("0.1"))
-    if unit == "cm":
-        return number * 10
-    if unit == "psi":
-        return (number / _PSI_PER_BAR).quantize(Decimal("0.01"))
-    return number
-
-
-@dataclass(frozen=True)
-class _Match:
-    """Where a pattern stands in a text, and what its holes caught."""
-
-    start: int
-    end: int
-    caught: Mapping[str, str]
-
-
-def _matches(pattern: Sequence[str], text: Sequence[str]) -> _Match | None:
-    """Return the first run of words that a pattern matches, else None."""
-    for start in range(len(text) - len(pattern) + 1):
-        caught: dict[str, str] = {}
-        for want, have in zip(pattern, text[start:], strict=False):
-            if want.startswith("{"):
-                if (want in ("{w}", "{v}")) is have[0].isdigit():
-                    break
-                caught[want[1:-1]] = have
-            elif want != have:
-                break
-        else:
-            return _Match(start, start + len(pattern), caught)
-    return None
-
-
-def _pattern(text: str) -> tuple[str, ...]:
-    return tuple(w for piece in re.split(r"(\{\w\})", text) for w in ([piece] if piece[:1] == "{" else words_of(piece)))
-
-
 # --------------------------------------------------------------------------------------------------------- converting
-
-
-@dataclass(frozen=True)
-class _Found:
-    """A field of a question: whose it is, its name, its value, and what stands beside it."""
-
-    part: str
-    end: End | None
-    name: str
-    value: Any
-    label: str
-    beside: Mapping[str, Any]
-
-
-@dataclass(frozen=True)
-class _Placed:
-    """A figure for one of our slots (``slot.port.figure``), or a word about the question (``@end``)."""
-
-    to: str
-    value: Any
-    end: End | None = None
-    option: str = ""
-    offer: str = ""
-    choice: int = 0
-
-
-@dataclass
-class _Work:
-    t: Table
-    which: str
-    placed: list[_Placed] = field(default_factory=list)
-    missing: list[str] = field(default_factory=list)
-    parts: set[str] = field(default_factory=set)
-
-    def note(self, text: str) -> None:
-        if text not in self.missing:
-            self.missing.append(text)
 
 
 def convert(question: Question, which: str = "collector_fields") -> Converted:
     """Return a question in our words."""
     t = table(which)
-    work = _Work(t, which)
+    work = Work(t, which)
     for found in _fields(question, work):
         _place(found, question.topic, work)
     slots = _slots(work)
@@ -419,14 +198,14 @@ def convert(question: Question, which: str = "collector_fields") -> Converted:
     return _completed(converted, topics, work) if scope == "A" and not converted.missing else converted
 
 
-def _completed(converted: Converted, topics: Sequence[Topic], work: _Work) -> Converted:
+def _completed(converted: Converted, topics: Sequence[Topic], work: Work) -> Converted:
     """Read the list as the program would; add what the topic takes for granted if no joint is judged without it."""
     try:
         if _counted(converted):
             return converted
         end = _end_of(work, converted.slots)
         for topic in topics or _by_figures(work):
-            granted: dict[str, Any] = {s: {} for name in topic.there for s in _real(name, end)}
+            granted: dict[str, Any] = {s: {} for name in topic.there for s in real_slots(name, end)}
             fuller = replace(converted, slots=_ordered({**granted, **converted.slots}))
             if granted and _counted(fuller):
                 return fuller
@@ -435,13 +214,13 @@ def _completed(converted: Converted, topics: Sequence[Topic], work: _Work) -> Co
     return replace(converted, missing=("no joint of ours is asked by these figures",))
 
 
-def _by_figures(work: _Work) -> list[Topic]:
+def _by_figures(work: Work) -> list[Topic]:
     """Return the topics that the figures of a question belong to."""
     placed = [_anywhere(p.to) for p in work.placed]
     return [t for t in work.t.topic if any(p.startswith(f) for f in t.figures for p in placed)]
 
 
-def _topics(question: Question, work: _Work) -> list[Topic]:
+def _topics(question: Question, work: Work) -> list[Topic]:
     """Return the topics of a question: the one named, if we know it, else those whose signs it shows.
 
     A topic that we do not know, of figures that belong to no joint of ours, is one that is still to come.
@@ -450,16 +229,16 @@ def _topics(question: Question, work: _Work) -> list[Topic]:
     named = work.t.topic_of(question.topic)
     if named is not None:
         return [named, *(t for t in work.t.topic if t.id in said)]
-    keys = {_name(k, work.which).words for k in _keys(question.parts)}
+    keys = {name_of(k, work.which).words for k in _keys(question.parts)}
     shown = [t for t in work.t.topic if t.id in said or any(_shows(s, keys, work) for s in t.signs)]
     if not question.topic or shown or _by_figures(work):
         return shown
     return [Topic(id=question.topic, scope="B")]
 
 
-def _shows(sign: str, keys: Iterable[frozenset[str]], work: _Work) -> bool:
+def _shows(sign: str, keys: Iterable[frozenset[str]], work: Work) -> bool:
     """Return whether a question's names show a sign: the name itself, or (``sign*``) any name with its words."""
-    words = _name(sign.removesuffix("*"), work.which).words
+    words = name_of(sign.removesuffix("*"), work.which).words
     return any(words <= k if sign.endswith("*") else words == k for k in keys)
 
 
@@ -470,53 +249,45 @@ def _keys(parts: Mapping[str, Any]) -> Iterator[str]:
             yield from (f"{key} {k}" for k in value)
 
 
-def _fields(question: Question, work: _Work) -> Iterator[_Found]:
+def _fields(question: Question, work: Work) -> Iterator[Found]:
     for key, value in question.parts.items():
-        part = _part(key, work)
+        part = part_of(key, work)
         if part is not None and isinstance(value, Mapping):
             if not value:
                 work.placed.extend(_named(part.id, part.end, work))
             for name, inner in value.items():
-                yield _Found(part.id, part.end, name, inner, f"{key}.{name}", {**question.parts, **value})
+                yield Found(part.id, part.end, name, inner, f"{key}.{name}", {**question.parts, **value})
         elif part is not None:
-            yield _Found(part.id, part.end, "", value, key, question.parts)
+            yield Found(part.id, part.end, "", value, key, question.parts)
         elif isinstance(value, Mapping):
             for name, inner in value.items() or [("", None)]:
-                yield _Found("question", None, f"{key} {name}".strip(), inner, f"{key}.{name}", question.parts)
+                yield Found("question", None, f"{key} {name}".strip(), inner, f"{key}.{name}", question.parts)
         else:
-            yield _Found("question", None, key, value, key, question.parts)
+            yield Found("question", None, key, value, key, question.parts)
 
 
-def _named(part: str, end: End | None, work: _Work) -> list[_Placed]:
+def _named(part: str, end: End | None, work: Work) -> list[Placed]:
     """Return the slot of a part of which no figure is stated."""
     slot = next((p.slot for p in work.t.part if p.id == part and p.slot), part)
-    return [_Placed(f"{slot}.", None, end)]
+    return [Placed(f"{slot}.", None, end)]
 
 
-def _part(key: str, work: _Work) -> PartName | None:
-    wanted = _name(key, work.which).words
-    for part in work.t.part:
-        if any(_name(n, work.which).words == wanted for n in part.names):
-            return part
-    return None
-
-
-def _rows(found: _Found, work: _Work) -> Iterator[FieldRow]:
+def _rows(found: Found, work: Work) -> Iterator[FieldRow]:
     """Yield the rows for a field; one that nobody names so is read without a unit of teeth at its end."""
-    wanted = _name(found.name, work.which).words
+    wanted = name_of(found.name, work.which).words
     rows = [*_rows_named(wanted, found, work)]
     yield from rows or _rows_named(wanted - {"teeth"} or wanted, found, work)
 
 
-def _rows_named(wanted: frozenset[str], found: _Found, work: _Work) -> Iterator[FieldRow]:
+def _rows_named(wanted: frozenset[str], found: Found, work: Work) -> Iterator[FieldRow]:
     for row in work.t.field:
         if found.part in row.of or ("*" in row.of and found.name):
-            names = [_name(n, work.which).words for n in row.names]
+            names = [name_of(n, work.which).words for n in row.names]
             if wanted in names or ("*" in row.names and found.name):
                 yield row
 
 
-def _place(found: _Found, topic: str, work: _Work) -> None:
+def _place(found: Found, topic: str, work: Work) -> None:
     """Note what one field means; a field or value that the table does not hold is noted as missing."""
     work.parts.add(found.part)
     if found.value is None or found.value in ("?", "unknown", "not stated"):
@@ -544,44 +315,44 @@ def _place(found: _Found, topic: str, work: _Work) -> None:
     work.note(f"{found.label}: {refused or 'no figure of ours'}")
 
 
-def _stands(condition: Mapping[str, Iterable[str]], found: _Found, work: _Work, wanted: bool) -> bool:
+def _stands(condition: Mapping[str, Iterable[str]], found: Found, work: Work, wanted: bool) -> bool:
     """Return whether the fields beside this one say what a row asks; no words: whether the field is there at all."""
     for name, words in condition.items():
-        key = _name(name, work.which).words
-        beside = [v for k, v in found.beside.items() if _name(k, work.which).words == key]
+        key = name_of(name, work.which).words
+        beside = [v for k, v in found.beside.items() if name_of(k, work.which).words == key]
         plain = [words_of(str(v)) for v in beside if not isinstance(v, Mapping)]
-        said = any(_matches(_pattern(w), v) is not None for v in plain for w in words) if words else bool(beside)
+        said = any(matches(pattern_of(w), v) is not None for v in plain for w in words) if words else bool(beside)
         if said is not wanted:
             return False
     return True
 
 
-def _split(found: _Found, work: _Work) -> _Found | None:
+def _split(found: Found, work: Work) -> Found | None:
     """Read ``frame_bore`` beside the parts as the field ``bore`` of the part ``frame``."""
     if found.part != "question":
         return None
     words = words_of(found.name)
     for cut in range(len(words) - 1, 0, -1):
-        part = _part(" ".join(words[:cut]), work)
+        part = part_of(" ".join(words[:cut]), work)
         if part is not None:
-            return _Found(part.id, part.end, " ".join(words[cut:]), found.value, found.label, found.beside)
+            return Found(part.id, part.end, " ".join(words[cut:]), found.value, found.label, found.beside)
     return None
 
 
-def _placed(row: FieldRow, found: _Found, work: _Work) -> list[_Placed] | str:
+def _placed(row: FieldRow, found: Found, work: Work) -> list[Placed] | str:
     """Return the figures that a row makes of a value, or why it cannot."""
     end = row.end or found.end or _OWN_END.get(found.part)
-    out = [_Placed(to, value, end) for to, value in row.sets.items()]
-    unit = _name(found.name, work.which).unit
+    out = [Placed(to, value, end) for to, value in row.sets.items()]
+    unit = name_of(found.name, work.which).unit
     values = list(found.value) if isinstance(found.value, list | tuple) else [found.value]
-    numbers = [_number(v) for v in values]
-    exact = [_in_our_unit(n, unit) for n in numbers if n is not None]
+    numbers = [number_in(v) for v in values]
+    exact = [in_our_unit(n, unit) for n in numbers if n is not None]
     if row.phrase:
         return [*out, *_phrased(row, found, work, end)]
     if row.ranked:
         order = row.ranked.get(str(len(exact)), ()) if len(exact) == len(values) else ()
         ranked = zip(order, sorted(exact, reverse=True), strict=False)
-        return [*out, *(_Placed(to, n, end) for to, n in ranked)] if order else ""
+        return [*out, *(Placed(to, n, end) for to, n in ranked)] if order else ""
     if row.pairs:
         return [*out, *_by_pairs(row, found, work, end)]
     if row.option:
@@ -592,14 +363,14 @@ def _placed(row: FieldRow, found: _Found, work: _Work) -> list[_Placed] | str:
         if any(row.below is not None and n >= row.below for n in exact):
             return ""
         if row.list == "span":
-            return [*out, *(_Placed(to, [min(exact), max(exact)], end) for to in row.to)]
+            return [*out, *(Placed(to, [min(exact), max(exact)], end) for to in row.to)]
         if len(exact) == 1:
-            return [*out, *(_Placed(to, exact[0], end) for to in row.to)]
+            return [*out, *(Placed(to, exact[0], end) for to in row.to)]
         if row.list == "not-exact":
-            return [*out, *(_Placed(to, None, end) for to in row.to)]
+            return [*out, *(Placed(to, None, end) for to in row.to)]
         if row.list == "shortlist":
-            return [*out, *(_Placed(to, n, end, choice=i + 1) for to in row.to for i, n in enumerate(exact))]
-        return [*out, *(_Placed(to, list(exact), end) for to in row.to)]
+            return [*out, *(Placed(to, n, end, choice=i + 1) for to in row.to for i, n in enumerate(exact))]
+        return [*out, *(Placed(to, list(exact), end) for to in row.to)]
     if row.words:
         said: dict[str, list[Any]] = {}
         for value in values:
@@ -609,11 +380,11 @@ def _placed(row: FieldRow, found: _Found, work: _Work) -> list[_Placed] | str:
                 return sets
             for to, what in sets.items():
                 said.setdefault(to, []).append(what)
-        return [*out, *(_Placed(to, w[0] if len(set(map(str, w))) == 1 else w, end) for to, w in said.items())]
+        return [*out, *(Placed(to, w[0] if len(set(map(str, w))) == 1 else w, end) for to, w in said.items())]
     return out if row.sets and not row.to else ""
 
 
-def _worded(name: str, text: str, work: _Work) -> dict[str, Any] | str:
+def _worded(name: str, text: str, work: Work) -> dict[str, Any] | str:
     """Return what a text settles by a table of words, or that it says nothing known.
 
     Every number and every "no" in the text must belong to words that the table knows: what looks like a post mount
@@ -623,7 +394,7 @@ def _worded(name: str, text: str, work: _Work) -> dict[str, Any] | str:
     sets: dict[str, Any] = {}
     covered: set[int] = set()
     for row in work.t.word[name]:
-        found = next((m for p in row.match if (m := _matches(_pattern(p), have)) is not None), None)
+        found = next((m for p in row.match if (m := matches(pattern_of(p), have)) is not None), None)
         if found is None or covered.issuperset(range(found.start, found.end)):
             continue
         if row.refuse:
@@ -653,60 +424,49 @@ def _with_holes(value: Any, caught: Mapping[str, str]) -> Any:
     filled = value.format(**caught)
     inches = re.fullmatch(r"(\d+(?:\.\d+)?) in", filled)
     if inches is not None:
-        return _in_our_unit(Decimal(inches[1]), "in")
+        return in_our_unit(Decimal(inches[1]), "in")
     return Decimal(filled) if re.fullmatch(r"\d+(?:\.\d+)?", filled) else filled
 
 
-def _options(row: FieldRow, values: Sequence[Any], work: _Work, end: End | None) -> list[_Placed]:
-    out: list[_Placed] = []
+def _options(row: FieldRow, values: Sequence[Any], work: Work, end: End | None) -> list[Placed]:
+    out: list[Placed] = []
     for number, value in enumerate(values, start=1):
         sets = _worded(row.words, str(value), work)
         if isinstance(sets, str):
             work.note(sets)
             continue
-        out.extend(_Placed(to, v, end, row.option, row.offer, number) for to, v in sets.items())
+        out.extend(Placed(to, v, end, row.option, row.offer, number) for to, v in sets.items())
     return out
 
 
-def _phrased(row: FieldRow, found: _Found, work: _Work, end: End | None) -> list[_Placed]:
+def _phrased(row: FieldRow, found: Found, work: Work, end: End | None) -> list[Placed]:
     """Return the names that a row makes of a field and of the fields beside it."""
-    beside = {"".join(sorted(_name(k, work.which).words)): v for k, v in found.beside.items()}
+    beside = {"".join(sorted(name_of(k, work.which).words)): v for k, v in found.beside.items()}
     out = []
     for to, phrase in row.phrase.items():
         wanted = re.findall(r"\{(\w+)\}", phrase)
         if all(w in beside for w in wanted):
-            out.append(_Placed(to, phrase.format(**{w: beside[w] for w in wanted}), end))
+            out.append(Placed(to, phrase.format(**{w: beside[w] for w in wanted}), end))
     return out
 
 
-def _by_pairs(row: FieldRow, found: _Found, work: _Work, end: End | None) -> list[_Placed]:
+def _by_pairs(row: FieldRow, found: Found, work: Work, end: End | None) -> list[Placed]:
     """Return the figures of the one setting that the trade sells for a part with a certain figure."""
     if str(found.value).casefold() not in ("true", "yes"):
         return []
-    wanted = _name(row.by, work.which).words
-    beside = next((v for k, v in found.beside.items() if _name(k, work.which).words == wanted), None)
+    wanted = name_of(row.by, work.which).words
+    beside = next((v for k, v in found.beside.items() if name_of(k, work.which).words == wanted), None)
     sets = row.pairs.get(str(beside))
     if sets is None:
         work.note(f"{found.label}: no such setting known for {row.by} {beside}")
         return []
-    return [_Placed(to, v, end, row.option, row.offer, 1) for to, v in sets.items()]
+    return [Placed(to, v, end, row.option, row.offer, 1) for to, v in sets.items()]
 
 
 # ------------------------------------------------------------------------------------------------------------- slots
 
 
-def _real(slot: str, end: End | None) -> tuple[str, ...]:
-    """Return the slots that a name of the table means: ``hub`` is ``rear_hub`` at the rear, ``hub@front`` nothing."""
-    slot, _, only = slot.partition("@")
-    ends: tuple[str, ...] = ("front", "rear") if end == "both" else (end or "front",)
-    if only:
-        ends = tuple(e for e in ends if e == only)
-    if slot == "holder":
-        return tuple("fork" if e == "front" else "frame" for e in ends)
-    return tuple(f"{e}_{slot}" for e in ends) if slot in _ENDED else (slot,)
-
-
-def _end_of(work: _Work, slots: Iterable[str]) -> End:
+def _end_of(work: Work, slots: Iterable[str]) -> End:
     """Return the end of the bicycle that a question is about."""
     for placed in work.placed:
         if placed.to == "@end":
@@ -722,7 +482,7 @@ def _end_of(work: _Work, slots: Iterable[str]) -> End:
     return "rear" if {"cassette", "rear_hub"} & there else work.t.default_end
 
 
-def _slots(work: _Work) -> dict[str, Any]:
+def _slots(work: Work) -> dict[str, Any]:
     """Return the slots with the figures in their ports."""
     end = _end_of(work, ())
     slots: dict[str, dict[str, Any]] = {}
@@ -732,7 +492,7 @@ def _slots(work: _Work) -> dict[str, Any]:
         name, _, path = placed.to.partition(".")
         if name.startswith("@"):
             continue
-        for slot in _real(name, placed.end or end):
+        for slot in real_slots(name, placed.end or end):
             record = slots.setdefault(slot, {})
             if placed.option:
                 group = options.setdefault(slot, {}).setdefault((placed.option, placed.offer), {})
@@ -774,7 +534,7 @@ def _settings(
     return {"name": name[0], "complete": True, "options": listed}
 
 
-def _put(record: dict[str, Any], path: str, value: Any, label: str, work: _Work) -> None:
+def _put(record: dict[str, Any], path: str, value: Any, label: str, work: Work) -> None:
     port, _, figure = path.rpartition(".")
     here = record.setdefault(port, {}) if port else record
     if figure in ("standard", "box"):

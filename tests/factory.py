@@ -25,11 +25,11 @@ from pydantic import BaseModel, ConfigDict
 from catalog_schema import bicycle, fitting_list, library
 from solver import questions
 from solver.report import NO, Finding, Verdict
-from tests import collector
+from tests import collector, collector_table
 from tests.collected import toml_of
 
-FILE = collector.FOLDER / "factory_bikes.toml"
-PRINTED = collector.FOLDER / "factory_printed.toml"
+FILE = collector_table.FOLDER / "factory_bikes.toml"
+PRINTED = collector_table.FOLDER / "factory_printed.toml"
 TABLE = "factory_fields"
 
 HEAD = """\
