@@ -25,6 +25,7 @@ from catalog_schema.fitting_list import FittingList
 from solver import questions
 from solver.report import Finding, Verdict
 from solver.rules.registry import JOINTS
+from tests import collector_ways
 from tests.collector_table import (
     End,
     FieldRow,
@@ -46,6 +47,10 @@ from tests.collector_table import (
 #: The end of the bicycle that a part belongs to by what it is.
 _OWN_END: Mapping[str, End] = {"fork": "front", "frame": "rear"}
 _NEGATIONS = frozenset({"no", "non", "not", "without", "un"})
+
+
+class Refusal(str):
+    """Why a word that we understand cannot be expressed; no other way to read it is looked for."""
 
 
 class NothingAsked(ValueError):
@@ -252,6 +257,8 @@ def _keys(parts: Mapping[str, Any]) -> Iterator[str]:
 def _fields(question: Question, work: Work) -> Iterator[Found]:
     for key, value in question.parts.items():
         part = part_of(key, work)
+        if part is None and isinstance(value, Mapping):
+            part = collector_ways.part_by_slot(key, work)
         if part is not None and isinstance(value, Mapping):
             if not value:
                 work.placed.extend(_named(part.id, part.end, work))
@@ -280,39 +287,67 @@ def _rows(found: Found, work: Work) -> Iterator[FieldRow]:
 
 
 def _rows_named(wanted: frozenset[str], found: Found, work: Work) -> Iterator[FieldRow]:
-    for row in work.t.field:
-        if found.part in row.of or ("*" in row.of and found.name):
-            names = [name_of(n, work.which).words for n in row.names]
-            if wanted in names or ("*" in row.names and found.name):
-                yield row
+    """Yield the rows of this part with this name, after them those of any part."""
+    for part in (found.part, "*"):
+        for row in work.t.field:
+            if part in row.of and (part != "*" or found.name):
+                names = [name_of(n, work.which).words for n in row.names]
+                if wanted in names or ("*" in row.names and found.name):
+                    yield row
 
 
 def _place(found: Found, topic: str, work: Work) -> None:
-    """Note what one field means; a field or value that the table does not hold is noted as missing."""
+    """Note what one field means: by its name, by another way to read it, by our own words; else it is missing.
+
+    What another way only knows to refuse or not to tell is told of the field as it stands.
+    """
     work.parts.add(found.part)
     if found.value is None or found.value in ("?", "unknown", "not stated"):
         if found.part != "question":
             work.placed.extend(_named(found.part, found.end, work))
         return
+    refused = _settled(found, work)
+    if refused is None:
+        return
+    if isinstance(refused, Refusal):
+        work.note(f"{found.label}: {refused}")
+        return
+    split = collector_ways.split(found, work)
+    if split is not None:
+        _place(split, topic, work)
+        return
+    if any(_settled(way, work) is None for way in collector_ways.other_ways(found, work)):
+        return
+    ours = collector_ways.in_our_words(found, work)
+    if ours:
+        work.placed.extend(ours)
+        return
+    work.note(f"{found.label}: {refused or 'no figure of ours'}")
+
+
+def _settled(found: Found, work: Work) -> str | None:
+    """Place a field by the rows of the table and return None; or return why none of them takes it."""
     refused = ""
     for row in _rows(found, work):
         if not _stands(row.when, found, work, True) or not _stands(row.unless, found, work, False):
             continue
         if row.ignore:
-            return
+            return None
         if row.refuse:
             work.note(f"{found.label}: {row.refuse}")
-            return
+            return None
+        before = len(work.missing)
         placed = _placed(row, found, work)
-        if isinstance(placed, list):
+        if isinstance(placed, list) and len(work.missing) == before:
+            work.parts.add(found.part)
             work.placed.extend(placed)
-            return
-        refused = placed or refused
-    split = _split(found, work)
-    if split is not None:
-        _place(split, topic, work)
-        return
-    work.note(f"{found.label}: {refused or 'no figure of ours'}")
+            return None
+        if isinstance(placed, Refusal):
+            refused = placed
+        elif not isinstance(refused, Refusal):
+            refused = placed if isinstance(placed, str) and placed else "; ".join(work.missing[before:]) or refused
+        del work.missing[before:]
+    return refused
 
 
 def _stands(condition: Mapping[str, Iterable[str]], found: Found, work: Work, wanted: bool) -> bool:
@@ -327,23 +362,13 @@ def _stands(condition: Mapping[str, Iterable[str]], found: Found, work: Work, wa
     return True
 
 
-def _split(found: Found, work: Work) -> Found | None:
-    """Read ``frame_bore`` beside the parts as the field ``bore`` of the part ``frame``."""
-    if found.part != "question":
-        return None
-    words = words_of(found.name)
-    for cut in range(len(words) - 1, 0, -1):
-        part = part_of(" ".join(words[:cut]), work)
-        if part is not None:
-            return Found(part.id, part.end, " ".join(words[cut:]), found.value, found.label, found.beside)
-    return None
-
-
 def _placed(row: FieldRow, found: Found, work: Work) -> list[Placed] | str:
     """Return the figures that a row makes of a value, or why it cannot."""
     end = row.end or found.end or _OWN_END.get(found.part)
     out = [Placed(to, value, end) for to, value in row.sets.items()]
     unit = name_of(found.name, work.which).unit
+    if isinstance(found.value, tuple) and not row.ranked and row.list != "span":
+        return ""  # two numbers in one text are a span or go by their size; only the collector's list is a choice
     values = list(found.value) if isinstance(found.value, list | tuple) else [found.value]
     numbers = [number_in(v) for v in values]
     exact = [in_our_unit(n, unit) for n in numbers if n is not None]
@@ -400,7 +425,7 @@ def _worded(name: str, text: str, work: Work) -> dict[str, Any] | str:
         if row.refuse:
             if covered:
                 continue
-            return row.refuse
+            return Refusal(row.refuse)
         covered.update(range(found.start, found.end))
         settled = {_anywhere(to) for to in sets}
         caught = {**found.caught, "text": text, "word": have[found.start].upper()}

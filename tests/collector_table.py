@@ -88,6 +88,22 @@ class WordRow(_Strict):
     refuse: str = ""
 
 
+class Alias(_Strict):
+    """Words of a field's name that mean others: of these parts, or of any."""
+
+    words: str
+    means: tuple[str, ...]
+    of: tuple[str, ...] = ()
+
+
+class Within(_Strict):
+    """A part that the fields of another name as its piece: ``frame.bb_width`` is the width of the shell."""
+
+    of: tuple[str, ...]
+    names: tuple[str, ...]
+    part: str
+
+
 class Topic(_Strict):
     """What a question is about. ``joints`` count for its verdict; ``there`` are slots it takes for granted.
 
@@ -115,6 +131,14 @@ class Table(_Strict):
     topic: tuple[Topic, ...] = ()
     field: tuple[FieldRow, ...]
     word: dict[str, tuple[WordRow, ...]] = {}
+    #: words of a field's name that do not say which figure it is
+    spare: tuple[str, ...] = ()
+    alias: tuple[Alias, ...] = ()
+    within: tuple[Within, ...] = ()
+    #: other parts whose fields a part may carry, as a wheel those of its hub and rim
+    also: dict[str, tuple[str, ...]] = {}
+    #: what collectors call our ports, beside their names
+    port_words: dict[str, tuple[str, ...]] = {}
 
     def topic_of(self, name: str) -> Topic | None:
         """Return the topic with this id."""
