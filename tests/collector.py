@@ -319,7 +319,7 @@ def _place(found: Found, topic: str, work: Work) -> None:
     if any(_settled(way, work) is None for way in collector_ways.other_ways(found, work)):
         return
     ours = collector_ways.in_our_words(found, work)
-    if ours:
+    if ours is not None:
         work.placed.extend(ours)
         return
     work.note(f"{found.label}: {refused or 'no figure of ours'}")
@@ -330,6 +330,8 @@ def _settled(found: Found, work: Work) -> str | None:
     refused = ""
     for row in _rows(found, work):
         if not _stands(row.when, found, work, True) or not _stands(row.unless, found, work, False):
+            continue
+        if row.says and words_of(str(found.value)) not in map(words_of, row.says):
             continue
         if row.ignore:
             return None
@@ -353,13 +355,26 @@ def _settled(found: Found, work: Work) -> str | None:
 def _stands(condition: Mapping[str, Iterable[str]], found: Found, work: Work, wanted: bool) -> bool:
     """Return whether the fields beside this one say what a row asks; no words: whether the field is there at all."""
     for name, words in condition.items():
-        key = name_of(name, work.which).words
-        beside = [v for k, v in found.beside.items() if name_of(k, work.which).words == key]
+        beside = _beside(name, found.beside, work)
         plain = [words_of(str(v)) for v in beside if not isinstance(v, Mapping)]
         said = any(matches(pattern_of(w), v) is not None for v in plain for w in words) if words else bool(beside)
         if said is not wanted:
             return False
     return True
+
+
+def _beside(name: str, fields: Mapping[str, Any], work: Work) -> list[Any]:
+    """Return the values of the fields of this name; ``tyre.bsd`` is that of another part."""
+    part, _, inner = name.rpartition(".")
+    if part:
+        return [
+            v
+            for found in _beside(part, fields, work)
+            if isinstance(found, Mapping)
+            for v in _beside(inner, found, work)
+        ]
+    key = name_of(name, work.which).words
+    return [v for k, v in fields.items() if name_of(k, work.which).words == key]
 
 
 def _placed(row: FieldRow, found: Found, work: Work) -> list[Placed] | str:
@@ -373,7 +388,8 @@ def _placed(row: FieldRow, found: Found, work: Work) -> list[Placed] | str:
     numbers = [number_in(v) for v in values]
     exact = [in_our_unit(n, unit) for n in numbers if n is not None]
     if row.phrase:
-        return [*out, *_phrased(row, found, work, end)]
+        made = _phrased(row, found, work, end)
+        return made if isinstance(made, str) else [*out, *made]
     if row.ranked:
         order = row.ranked.get(str(len(exact)), ()) if len(exact) == len(values) else ()
         ranked = zip(order, sorted(exact, reverse=True), strict=False)
@@ -464,14 +480,18 @@ def _options(row: FieldRow, values: Sequence[Any], work: Work, end: End | None) 
     return out
 
 
-def _phrased(row: FieldRow, found: Found, work: Work, end: End | None) -> list[Placed]:
-    """Return the names that a row makes of a field and of the fields beside it."""
+def _phrased(row: FieldRow, found: Found, work: Work, end: End | None) -> list[Placed] | str:
+    """Return the names that a row makes of a field and of the fields beside it; a name that is none of ours is not made."""
     beside = {"".join(sorted(name_of(k, work.which).words)): v for k, v in found.beside.items()}
     out = []
     for to, phrase in row.phrase.items():
         wanted = re.findall(r"\{(\w+)\}", phrase)
-        if all(w in beside for w in wanted):
-            out.append(Placed(to, phrase.format(**{w: beside[w] for w in wanted}), end))
+        words = {**beside, "value": found.value}
+        if all(w in words for w in wanted):
+            made = phrase.format(**{w: words[w] for w in wanted})
+            if "value" in wanted and not collector_ways.is_name(to, made):
+                return f"the name {made!r}"
+            out.append(Placed(to, made, end))
     return out
 
 

@@ -62,6 +62,8 @@ class FieldRow(_Strict):
     below: Decimal | None = None
     when: dict[str, tuple[str, ...]] = {}
     unless: dict[str, tuple[str, ...]] = {}
+    #: the value is one of these, word by word
+    says: tuple[str, ...] = ()
     sets: dict[str, Any] = {}
     ignore: str = ""
     refuse: str = ""
@@ -70,7 +72,7 @@ class FieldRow(_Strict):
     by: str = ""
     pairs: dict[str, dict[str, Any]] = {}
     end: End | None = None
-    #: names made of this field and of those beside it: ``"{speeds}-speed {family}"``
+    #: names made of this field (``value``) and of those beside it: ``"{speeds}-speed {value}"``; they must be names of ours
     phrase: dict[str, str] = {}
     #: where the numbers of a list go by their count, the largest first
     ranked: dict[str, tuple[str, ...]] = {}

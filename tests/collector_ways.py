@@ -171,15 +171,30 @@ def _base(slot: str) -> str:
 # ---------------------------------------------------------------------------------------------------- our own vocabulary
 
 
-def in_our_words(found: Found, work: Work) -> list[Placed]:
-    """Return what our names of figures, trade names and phrases make of a field; nothing if they do not settle it."""
+def in_our_words(found: Found, work: Work) -> list[Placed] | None:
+    """Return what our names of figures, trade names and phrases make of a field; None if they do not settle it.
+
+    An empty answer: every word is known, and no joint reads any of them.
+    """
     for way in (found, *_other_names(found, work)):
         for slot, kind in _slots(way, work):
             for read in (_by_figure, _by_box):
                 placed = read(way, slot, kind, work)
-                if placed:
+                if placed is not None:
                     return placed
-    return []
+    return None
+
+
+def is_name(to: str, text: str) -> bool:
+    """Return whether a text is a trade name of the port of ``slot.port.standard``."""
+    slot, port, _ = _anywhere(to).split(".")
+    kinds = [s.kind for s in bicycle.load().slots if s.id in (slot, f"rear_{slot}")]
+    side = RECORD_KINDS[kinds[0]].ports().get(port) if kinds else None
+    return side is not None and bool(library.load().named(side.kind, text))
+
+
+def _anywhere(to: str) -> str:
+    return re.sub(r"(?<=\w)@\w+", "", to)
 
 
 def _slots(found: Found, work: Work) -> list[tuple[str, type[Record]]]:
@@ -200,11 +215,11 @@ def _words(text: str, work: Work) -> frozenset[str]:
     return name_of(text, work.which).words - _UNITS
 
 
-def _by_figure(found: Found, slot: str, kind: type[Record], work: Work) -> list[Placed]:
+def _by_figure(found: Found, slot: str, kind: type[Record], work: Work) -> list[Placed] | None:
     """Return the one figure of a record that is called so: all its own words are in the name, and no other."""
     wanted = _words(found.name, work) - {"size"}
     if not wanted or isinstance(found.value, list | tuple | bool):
-        return []
+        return None
     unit = name_of(found.name, work.which).unit
     number = number_in(found.value)
     fits: list[tuple[str, str, Any]] = []
@@ -220,10 +235,10 @@ def _by_figure(found: Found, slot: str, kind: type[Record], work: Work) -> list[
                 known = library.load().words.get((port.kind, figure), {}).get(squeezed(found.value))
                 if known is not None:
                     fits.append((port_name, figure, known))
-    return [Placed(_to(slot, fits[0][0]) + fits[0][1], fits[0][2], found.end)] if len(fits) == 1 else []
+    return [Placed(_to(slot, fits[0][0]) + fits[0][1], fits[0][2], found.end)] if len(fits) == 1 else None
 
 
-def _by_box(found: Found, slot: str, kind: type[Record], work: Work) -> list[Placed]:
+def _by_box(found: Found, slot: str, kind: type[Record], work: Work) -> list[Placed] | None:
     """Return what the value says as words on the box; a name that says which side it is of holds them to that side."""
     wanted = _words(found.name, work)
     texts = _as_printed(found, wanted)
@@ -231,18 +246,17 @@ def _by_box(found: Found, slot: str, kind: type[Record], work: Work) -> list[Pla
     if isinstance(found.value, bool | list | tuple) or wanted - {w for p in ports for w in _called(p, work)} - {
         "material"
     }:
-        return []
+        return None
     for text in texts:
-        placed: list[Placed] = []
-        for token in boxline.tokens(text):
-            said = _token(token, kind, ports if wanted - {"material"} else [])
-            if said is None:
-                break
-            placed += [Placed(_to(slot, p) + f, v, found.end) for p, values in said for f, v in values.items()]
-        else:
-            if placed or text:
-                return placed
-    return []
+        said = [_token(t, kind, ports if wanted - {"material"} else []) for t in boxline.tokens(text)]
+        if said and all(s is not None for s in said):
+            return [
+                Placed(_to(slot, p) + figure, value, found.end)
+                for token in said
+                for p, values in token or ()
+                for figure, value in values.items()
+            ]
+    return None
 
 
 def _as_printed(found: Found, wanted: frozenset[str]) -> list[str]:
