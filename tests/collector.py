@@ -211,12 +211,23 @@ def _completed(converted: Converted, topics: Sequence[Topic], work: Work) -> Con
         end = _end_of(work, converted.slots)
         for topic in topics or _by_figures(work):
             granted: dict[str, Any] = {s: {} for name in topic.there for s in real_slots(name, end)}
+            _take(topic, converted.slots, granted)
             fuller = replace(converted, slots=_ordered({**granted, **converted.slots}))
             if granted and _counted(fuller):
                 return fuller
     except InputFaults as faults:
         return replace(converted, missing=tuple(f.message + (f" [{f.place}]") for f in faults.faults))
     return replace(converted, missing=("no joint of ours is asked by these figures",))
+
+
+def _take(topic: Topic, slots: Mapping[str, Any], granted: Mapping[str, dict[str, Any]]) -> None:
+    """Give parts that nobody names the figures that go with the topic: as many cogs as the lever has clicks."""
+    for to, source in topic.taken.items():
+        slot, port, figure = source.split(".")
+        value = slots.get(slot, {}).get(port, {}).get(figure) if isinstance(slots.get(slot), Mapping) else None
+        slot, port, figure = to.split(".")
+        if value is not None and slot in granted and slot not in slots:
+            granted[slot].setdefault(port, {})[figure] = value
 
 
 def _by_figures(work: Work) -> list[Topic]:
@@ -374,7 +385,8 @@ def _beside(name: str, fields: Mapping[str, Any], work: Work) -> list[Any]:
             for v in _beside(inner, found, work)
         ]
     key = name_of(name, work.which).words
-    return [v for k, v in fields.items() if name_of(k, work.which).words == key]
+    named = [(name_of(k, work.which).words, v) for k, v in fields.items()]
+    return [v for words, v in named if words == key] or [v for words, v in named if words - set(work.t.spare) == key]
 
 
 def _placed(row: FieldRow, found: Found, work: Work) -> list[Placed] | str:
@@ -481,7 +493,7 @@ def _options(row: FieldRow, values: Sequence[Any], work: Work, end: End | None) 
 
 
 def _phrased(row: FieldRow, found: Found, work: Work, end: End | None) -> list[Placed] | str:
-    """Return the names that a row makes of a field and of the fields beside it; a name that is none of ours is not made."""
+    """Return the names that a row makes of a field and of those beside it; a name that is none of ours is not made."""
     beside = {"".join(sorted(name_of(k, work.which).words)): v for k, v in found.beside.items()}
     out = []
     for to, phrase in row.phrase.items():

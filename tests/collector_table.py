@@ -72,7 +72,7 @@ class FieldRow(_Strict):
     by: str = ""
     pairs: dict[str, dict[str, Any]] = {}
     end: End | None = None
-    #: names made of this field (``value``) and of those beside it: ``"{speeds}-speed {value}"``; they must be names of ours
+    #: names made of this field (``value``) and of those beside it, as ``"{speeds}-speed {value}"``; only names of ours
     phrase: dict[str, str] = {}
     #: where the numbers of a list go by their count, the largest first
     ranked: dict[str, tuple[str, ...]] = {}
@@ -120,6 +120,8 @@ class Topic(_Strict):
     there: tuple[str, ...] = ()
     signs: tuple[str, ...] = ()
     figures: tuple[str, ...] = ()
+    #: figures of a part that is taken for granted, from those of a part that is named
+    taken: dict[str, str] = {}
 
 
 class Table(_Strict):

@@ -36,6 +36,7 @@ _ENDS: dict[str, End] = {"front": "front", "rear": "rear", "back": "rear"}
 #: A name is rewritten at most so often.
 _MOST_STEPS = 5
 _UNITS = frozenset({"mm", "teeth", "deg", "bar", "nm", "psi"})
+_COUNTS = frozenset({"count", "number", "num"})
 _PAIR = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?:-|/|–|to|and)\s*(\d+(?:\.\d+)?)\s*(?:mm|t|teeth)?\s*")
 _TRIPLE = re.compile(r"\s*(\d\d)\s*[-/]\s*(\d\d)\s*[-/]\s*(\d\d)\s*(?:t|teeth)?\s*")
 _COUNTED = re.compile(r"\s*(\d+(?:\.\d+)?)\s*-?\s*(?:mm|t|teeth|tooth|h|holes?|s|sp|spd|speeds?)\.?\s*")
@@ -151,7 +152,7 @@ def part_by_slot(key: str, work: Work) -> PartName | None:
     if meaning is None or len(bases) != 1:
         return None
     base = bases.pop()
-    ends: set[End] = {e for s in meaning.every for e in ("front", "rear") if s == f"{e}_{base}"}  # type: ignore[misc]
+    ends: set[End] = {e for s in meaning.every for e in ("front", "rear") if s == f"{e}_{base}"}
     part = next((p for p in work.t.part if (p.slot or p.id) in (base, *meaning.every) and p.end is None), None)
     return part.model_copy(update={"end": ends.pop()}) if part is not None and len(ends) == 1 else part
 
@@ -168,7 +169,7 @@ def _base(slot: str) -> str:
     return slot
 
 
-# ---------------------------------------------------------------------------------------------------- our own vocabulary
+# ------------------------------------------------------------------------------------------------- our own vocabulary
 
 
 def in_our_words(found: Found, work: Work) -> list[Placed] | None:
@@ -221,6 +222,7 @@ def _by_figure(found: Found, slot: str, kind: type[Record], work: Work) -> list[
     if not wanted or isinstance(found.value, list | tuple | bool):
         return None
     unit = name_of(found.name, work.which).unit
+    counted = bool(_COUNTS & set(words_of(found.label)))
     number = number_in(found.value)
     fits: list[tuple[str, str, Any]] = []
     for port_name, port in kind.ports().items():
@@ -228,7 +230,10 @@ def _by_figure(found: Found, slot: str, kind: type[Record], work: Work) -> list[
             own = _words(figure.replace("_", " "), work)
             if not own <= wanted or not wanted <= own | _words(port_name.replace("_", " "), work):
                 continue
-            if figure.rpartition("_")[2] in _UNITS or figure in ("holes", "speeds", "bolts", "count"):
+            measured = figure.rpartition("_")[2]
+            if measured in _UNITS or figure in ("holes", "speeds", "bolts", "count"):
+                if (counted and measured == "mm") or (unit in ("mm", "in", "cm") and measured != "mm"):
+                    continue
                 if number is not None:
                     fits.append((port_name, figure, in_our_unit(number, unit)))
             elif isinstance(found.value, str):

@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solver.report import NO, YES, Verdict
-from tests import collect, collected, collector
+from tests import collect, collected, collector, collector_table
 from tests.collected import Entry, Result
 from tests.collector import Question
 
@@ -204,9 +204,94 @@ def test_a_topic_of_another_name_is_known_by_its_figures() -> None:
     assert made.slots["spacers"]["stack"]["below_mm"] == 45
 
 
+# ---------------------------------------------------------------- names and values that the table does not hold as they stand
+
+
+def _slots(topic: str, **parts: Any) -> Mapping[str, Any]:
+    made = _asked(topic, **parts)
+    assert made.missing == ()
+    return made.slots
+
+
+@pytest.mark.parametrize(
+    "name", ["hub_width_mm", "hub_spacing", "axle_spacing_mm", "actual_old_mm", "over_lock_nut_width"]
+)
+def test_words_that_say_nothing_new_may_stand_in_a_name(name: str) -> None:
+    made = _slots("hub_spacing", rear_hub={name: 135}, frame={"rear_dropout_spacing": 135})
+    assert made["rear_hub"]["axle"]["width_mm"] == 135
+    assert made["frame"]["dropout"]["width_mm"] == 135
+
+
+def test_a_field_may_name_a_piece_of_the_part() -> None:
+    made = _slots("bottom_bracket", frame={"bb_thread": "italian", "bottom_bracket_width_mm": 70}, bb={"thread": "BSA"})
+    assert made["frame"]["bb_shell"]["thread"] == "bb-thread.italian"
+    assert made["frame"]["bb_shell"]["width_mm"] == 70
+
+
+def test_parts_go_by_our_words_for_slots() -> None:
+    assert "front_derailleur" in _slots("front_derailleur", front_mech={"clamp_size_mm": 31.8}, frame={})
+    assert "rear_rotor" in _slots("rotor_mount", rear_brake_disc={"mounting": "six bolt"}, rear_hub={})
+
+
+@pytest.mark.parametrize(("value", "mm"), [('1-1/8"', "28.6"), ("1 1/8", "28.6"), ("28.6 mm", "28.6")])
+def test_numbers_may_stand_in_words(value: str, mm: str) -> None:
+    made = _slots("stem_steerer", stem={"steerer_clamp": value}, fork={})
+    assert made["stem"]["steerer_clamp"]["bore_mm"] == Decimal(mm)
+
+
+def test_two_numbers_in_one_text_are_a_span_or_go_by_their_size() -> None:
+    made = _slots("derailleur_capacity", crankset={"chainrings": "50/34"}, cassette={"cogs": "11-32"}, rear_mech={})
+    assert made["crank"]["rings"] == {"largest_teeth": 50, "smallest_teeth": 34}
+    made = _slots("rim_brake_reach", brake={"reach_min_mm": 47, "reach_max_mm": 57}, frame={"reach_needed_mm": 50})
+    assert made["rear_rim_brake"]["foot"]["reach_mm"] == [47, 57]
+
+
+def test_words_on_a_box_are_read_as_the_program_reads_them() -> None:
+    made = _slots("tyre_diameter", rim={"size": "27 inch"}, tyre={"marking": "28-622"})
+    assert made["front_rim"]["bead"]["standard"] == ["27 inch"]
+    assert made["front_tyre"]["bead"] == {"width_mm": 28, "bsd_mm": 622}
+    made = _slots("headset", headset={"upper": "ZS44", "lower": "ZS56"}, frame={})
+    assert made["headset_upper"]["cup"]["standard"] == ["ZS44"]
+
+
+def test_a_side_that_is_named_holds_the_words_to_it() -> None:
+    made = _asked("seatpost", frame={"seat_tube": "12x142"}, seatpost={"dia_mm": 30})
+    assert made.missing == ("frame.seat_tube: no figure of ours",)
+
+
+def test_a_count_is_no_measure() -> None:
+    made = _slots(
+        "chainring_bcd", chainring={"hole_count": 5, "hole_spacing_mm": 64.7}, crank={"bcd": 110, "arm_count": 5}
+    )
+    assert made["chainring"]["holes"]["bolts"] == 5
+    assert made["chainring"]["holes"]["hole_mm"] == Decimal("64.7")
+
+
+@pytest.mark.parametrize(
+    ("part", "field", "value"),
+    [
+        ("seatpost", "offset_moon_mm", 3),  # no word of ours
+        ("seatpost", "upper_dia_mm", 30),  # a word too many
+        ("frame", "seat_tube", "of an unknown size"),
+        ("frame", "seat_tube_wear_mm", 0.3),
+    ],
+)
+def test_nothing_is_dropped_to_make_a_field_fit(part: str, field: str, value: Any) -> None:
+    parts: dict[str, dict[str, Any]] = {"frame": {"seat_tube_id_mm": 30}, "seatpost": {"dia_mm": 30}}
+    parts[part][field] = value
+    assert any(m.startswith(f"{part}.{field}") for m in _asked("seatpost", **parts).missing)
+
+
+def test_as_many_cogs_as_the_lever_has_clicks() -> None:
+    made = _slots("shifter_derailleur", shifter={"speeds": 10}, rear_derailleur={"speeds": 10})
+    assert made["cassette"]["bore"]["speeds"] == 10
+    made = _slots("shifter_derailleur", shifter={"speeds": 10}, rear_derailleur={}, cassette={"speeds": 9})
+    assert made["cassette"]["bore"]["speeds"] == 9
+
+
 # ------------------------------------------------------------------------------------------------- whatever is asked
 
-_TABLE = collector.table()
+_TABLE = collector_table.table()
 _NAMES = sorted({n for p in _TABLE.part for n in p.names} | {n for f in _TABLE.field for n in f.names if n != "*"})
 _VALUES: st.SearchStrategy[Any] = st.one_of(
     st.none(),

@@ -224,3 +224,11 @@ def test_a_shortlist_says_which_one_it_is_about() -> None:
     report = check({"frame": FRAME, "rear_hub": ["HB-142", "HB-148"]}, shop)
     assert report.chosen == {"rear_hub": "Pellmark HB-148"}
     assert report.exit_code == 0
+
+
+def test_clicks_and_cogs_are_not_judged_before_there_is_a_derailleur() -> None:
+    """That a lever has a click for every cog says nothing of how far a click moves the chain."""
+    found = questions.findings(a_list({"rear_shifter": "11-speed", "cassette": "HG, 10-speed"}))
+    assert {f.state for f in found if f.joint == "drivetrain.shift-system"} == {"not-asked"}
+    found = questions.findings(a_list({"rear_shifter": "11-speed", "cassette": "HG, 10-speed", "rear_derailleur": {}}))
+    assert [f.verdict for f in found if f.id == "drivetrain.shift-system"] == [Verdict.NOT_KNOWN]

@@ -529,12 +529,15 @@ def _closed(lever: WordFigure, mech: WordFigure, spacing: WordFigure | None, fam
     action=confirming("shifter.lever.action"),
     clicks=deciding("shifter.lever.speeds"),
     cogs=deciding("cassette.bore.speeds"),
+    between=confirming("derailleur.drive.family"),
 )
-def gears(lever: WordFigure, action: WordFigure | None, clicks: Num, cogs: Num) -> Outcome:
+def gears(lever: WordFigure, action: WordFigure | None, clicks: Num, cogs: Num, between: WordFigure | None) -> Outcome:
     """A lever with clicks has at least as many gears as there are cogs; a click too many stays idle.
 
-    A lever without clicks reaches every cog, and an electronic one leaves the counting to its derailleur.
+    A lever without clicks reaches every cog, and an electronic one leaves the counting to its derailleur. Asked once
+    there is a derailleur: clicks and cogs that can be counted off say nothing of how far a click moves the chain.
     """
+    del between  # what it is made for decides in the test of the family
     if lever == _FRICTION or (action is not None and action == "motor"):
         return fits()
     if clicks < cogs:
