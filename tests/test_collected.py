@@ -204,7 +204,7 @@ def test_a_topic_of_another_name_is_known_by_its_figures() -> None:
     assert made.slots["spacers"]["stack"]["below_mm"] == 45
 
 
-# ---------------------------------------------------------------- names and values that the table does not hold as they stand
+# ---------------------------------------------------------- names and values that the table does not hold as they stand
 
 
 def _slots(topic: str, **parts: Any) -> Mapping[str, Any]:
