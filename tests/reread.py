@@ -148,6 +148,12 @@ def summary(read: Sequence[Reread]) -> str:
         lines.append(
             f"{name:<24}{len(mine):>6}{right:>7}{wrong:>7}{closed:>8}{share:>9}   {100 * low:.1f} to {100 * high:.1f} %"
         )
+    for area in AREAS:
+        mine = [r for r in read if r.area == area and not r.rule]
+        known = [i for i in rows(library.load()) if library.load().area(i) == area]
+        wrong = sum(r.outcome == "wrong" for r in mine)
+        could = sum(r.outcome != "closed" for r in mine)
+        lines.append(f"  {area}: {len(mine)} of {len(known)} rows with a source read, {could} could be, {wrong} wrong")
     lines += [f"  wrong {r.id}: here {r.here}; there {r.there}; {r.put_right}" for r in read if r.outcome == "wrong"]
     return "\n".join(lines)
 

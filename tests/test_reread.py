@@ -38,12 +38,14 @@ def test_each_is_read_once_and_what_was_wrong_is_put_right() -> None:
 
 
 def test_an_area_with_errors_is_read_further() -> None:
-    """Where more than three in a hundred of the lot were wrong, at least as many rows again were read besides."""
+    """Where more than three in a hundred of the lot were wrong, the area was read in full (rows added since apart)."""
     for area in {r.area for r in READ if r.lot}:
         lot = [r for r in READ if r.lot and r.area == area and r.outcome != "closed"]
         wrong = sum(r.outcome == "wrong" for r in lot)
         if wrong > reread.FULL_READING_ABOVE * len(lot):
-            assert sum(not r.lot and r.area == area for r in READ) >= len(lot)
+            mine = [i for i in reread.rows(LIBRARY) if LIBRARY.area(i) == area]
+            unread = set(mine) - {r.id for r in READ}
+            assert len(unread) <= len(mine) // 10, sorted(unread)
 
 
 def test_the_lot_is_the_same_each_time() -> None:
