@@ -93,7 +93,11 @@ def _packed(path: Path | str, text: str, library: Library) -> PackedParts | None
     copy = packed_catalog.beside(path)
     if str(path) == "-" or not library.mark or not copy.is_file():
         return None
-    return packed_catalog.unpack(read_text(copy), packed_catalog.made_from(text, library.mark), str(path))
+    try:
+        packed = read_text(copy)
+    except InputFaults:
+        return None
+    return packed_catalog.unpack(packed, packed_catalog.made_from(text, library.mark), str(path))
 
 
 def _read(text: str, name: str, library: Library, bicycle: Bicycle) -> PackedParts:

@@ -28,6 +28,8 @@ def read_text(path: Path | str) -> str:
     name = "standard input" if str(path) == "-" else str(path)
     try:
         if str(path) == "-":
+            if sys.stdin is None:
+                raise InputFaults([Fault(name, "", "unreadable", "it is closed")])
             raw = sys.stdin.buffer.read(GREATEST_FILE_BYTES + 1)
         else:
             file = Path(path)

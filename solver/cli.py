@@ -6,8 +6,10 @@ comes at once.
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import gc
+import io
 import os
 import sys
 from collections.abc import Mapping, Sequence
@@ -51,6 +53,8 @@ EXIT_CODES: Final[Mapping[str, Mapping[int, str]]] = {
 }
 OUR_BUG: Final = 70
 _LONGEST_FAULT: Final = 400
+#: On a screen; the JSON has all of them.
+_MOST_FAULTS: Final = 200
 #: The disk is full, or over its quota; a device that takes nothing.
 _NO_ROOM: Final = (errno.ENOSPC, errno.EDQUOT, errno.EIO)
 
@@ -93,22 +97,28 @@ class Answering(TyperGroup):
             if hasattr(error, "exit_code"):
                 raise
             name = type(error).__name__
-            sys.stderr.write(
-                f"fitwright has a fault of its own ({name}). Please report it, with the list that you asked about.\n"
-            )
+            _say(f"fitwright has a fault of its own ({name}). Please report it, with the list that you asked about.\n")
             raise typer.Exit(OUR_BUG) from None
 
 
 def _cannot_write(error: OSError) -> None:
-    sys.stderr.write(f"The answer cannot be written: {error.strerror}.\n")
+    _say(f"The answer cannot be written: {error.strerror}.\n")
+
+
+def _say(text: str) -> None:
+    """Write to standard error; where that is full or closed, the exit code alone tells."""
+    with contextlib.suppress(OSError, ValueError):
+        sys.stderr.write(text)
 
 
 def _tell(faults: InputFaults) -> None:
     from solver.render.terminal import harmless
 
-    for fault in faults.faults:
+    for fault in faults.faults[:_MOST_FAULTS]:
         line = harmless(fault.line())
-        sys.stderr.write(f"{line if len(line) <= _LONGEST_FAULT else line[:_LONGEST_FAULT] + '...'}\n")
+        _say(f"{line if len(line) <= _LONGEST_FAULT else line[:_LONGEST_FAULT] + '...'}\n")
+    if len(faults.faults) > _MOST_FAULTS:
+        _say(f"{len(faults.faults) - _MOST_FAULTS:,} more faults; --json names all.\n")
 
 
 app = typer.Typer(
@@ -181,7 +191,7 @@ def interfaces(
     """What is this standard? Its names, its figures, and where they come from. Without a word: what there is."""
     from solver import questions
 
-    if word is None and not full:
+    if not (word or "").strip() and not full:
         _overview("interfaces", as_json=as_json)
         return
     report = questions.interfaces(word or "")
@@ -338,6 +348,11 @@ def main() -> None:
     a fifth of it.
     """
     gc.set_threshold(100_000, 50, 50)
+    if sys.stderr is None:
+        sys.stderr = io.StringIO()
+    if sys.stdout is None:
+        _say("The answer cannot be written: standard output is closed.\n")
+        raise SystemExit(2)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")

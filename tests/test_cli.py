@@ -20,6 +20,7 @@ from catalog_schema.faults import FaultList
 from catalog_schema.reading import Reader
 from catalog_schema.records import RECORD_KINDS
 from solver import cli, questions
+from solver.render import layout
 from solver.rules import every
 from tests.test_bad_input import CATALOG_FAULTS, GOOD_CATALOG, LIST_FAULTS
 
@@ -529,3 +530,62 @@ def test_a_full_disk_is_told_in_plain_words(arguments: tuple[str, ...]) -> None:
     assert result.returncode == 2
     assert "cannot be written" in result.stderr
     assert "Traceback" not in result.stderr
+
+
+def _outside(script: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        ["/bin/sh", "-c", script, sys.executable], capture_output=True, text=True, check=False, timeout=60
+    )
+
+
+@pytest.mark.skipif(not Path("/bin/sh").exists(), reason="no shell")
+@pytest.mark.parametrize(
+    "streams",
+    [">&-", ">&- 2>&-", "<&-", *(["2>/dev/full", ">/dev/full 2>/dev/full"] if Path("/dev/full").exists() else [])],
+)
+def test_closed_and_full_streams_never_look_like_a_verdict(streams: str) -> None:
+    """What cannot be read or said ends with 2; 1 would be taken for "does not fit"."""
+    asked = "check -" if streams == "<&-" else "check no-such-list.toml"
+    result = _outside(f'"$0" -m solver {asked} {streams}')
+    assert result.returncode == 2
+    assert "Traceback" not in result.stderr
+    assert "fault of its own" not in result.stderr
+
+
+def test_a_word_is_not_found_across_two_words() -> None:
+    assert "nope" in run("interfaces", "nope", code=2).stderr  # "an open slot" holds it only with the space left out
+    assert "12x148" in run("interfaces", "boost 148", code=0).stdout
+    assert "splined" in run("interfaces", "lock", code=0).stdout
+
+
+def test_an_area_in_place_of_a_joint_names_its_joints() -> None:
+    assert "hub-in-dropout" in run("rule", "wheels", code=2).stderr
+    assert run("rule", "stem on steerer", code=0).stdout.startswith("front_end.stem-on-steerer")
+
+
+def test_no_word_is_the_same_as_an_empty_word() -> None:
+    assert run("interfaces", "", code=0).stdout == run("interfaces", code=0).stdout
+
+
+def test_a_list_full_of_faults_is_answered_soon_and_told_in_part(tmp_path: Path) -> None:
+    path = tmp_path / "many.toml"
+    path.write_text("[slots]\n" + "".join(f'fraim{i} = "x"\n' for i in range(3000)), encoding="utf-8")
+    said = run("check", path, code=2).stderr.splitlines()
+    assert len(said) < 300
+    assert said[-1] == "2,800 more faults; --json names all."
+    assert [line.split(":")[1] for line in said[8:11]] == [" slots.fraim8", " slots.fraim9", " slots.fraim10"]
+
+
+def test_a_copy_that_is_garbage_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "shop.toml").write_text(GOOD_CATALOG, encoding="utf-8")
+    (tmp_path / "shop.packed").write_bytes(bytes(range(128, 256)))
+    path = tmp_path / "list.toml"
+    path.write_text('catalogs = ["shop.toml"]\n[slots]\nframe = "27.2"\nseatpost = "27.2"\n', encoding="utf-8")
+    run("check", path, code=0)
+
+
+def test_missing_parts_in_short_are_each_named_once_without_stops() -> None:
+    said = layout._in_short(
+        ["Still to get: A headset, for the fork.", "Still to get: A headset, for the fork.", "Still to get: stem."]
+    )
+    assert said == "Missing: A headset, for the fork; stem. (--full says why.)"

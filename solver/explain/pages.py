@@ -5,7 +5,9 @@ In: registered joints, the library, the bicycle. Out: records of ``report``. It 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Final
 
 from catalog_schema import hints, slot_words
 from catalog_schema.bicycle import Bicycle, Question
@@ -29,6 +31,8 @@ from solver.report import (
 )
 from solver.rules.judging import figure_type
 from solver.rules.registry import JOINTS, Joint, Read, Test, Total
+
+_WORDS: Final = re.compile(r"[^\s\-_./]+")
 
 
 def of_joints(joints: Iterable[str]) -> Mapping[str, JointPage]:
@@ -66,9 +70,17 @@ def rule(joint_id: str, library: Library) -> RuleReport:
     Raises:
         InputFaults: there is no such joint.
     """
-    alike = [j for j in JOINTS if joint_id in (j, j.partition(".")[2])]
+    said = squeezed(joint_id)
+    alike = [
+        j.id for j in JOINTS.values() if said in (squeezed(j.id), squeezed(j.id.partition(".")[2]), squeezed(j.title))
+    ]
     if len(alike) != 1:
+        of_area = [
+            j.partition(".")[2] for j in JOINTS if j.partition(".")[0] == joint_id.strip().casefold().replace(" ", "_")
+        ]
         message = f"there is no joint {shown(joint_id)}" if not alike else f"several: {', '.join(alike)}"
+        if of_area:
+            message = f"{shown(joint_id)} is an area; its joints: {', '.join(of_area)}"
         near = "" if alike else nearest(joint_id, [*JOINTS, *(j.partition(".")[2] for j in JOINTS)])
         raise InputFaults([Fault("rule", "", "unknown-word", message, near)])
     joint = JOINTS[alike[0]]
@@ -87,19 +99,27 @@ def _is_adapter(row_id: str, library: Library) -> bool:
 def rows(word: str, library: Library) -> RowsReport:
     """Return the rows that bear a word as a name, or else hold it in name, id or title; without a word, all rows.
 
+    A word is held inside one word there, or from the beginning of one: "nope" is not in "an open slot".
+
     Raises:
         InputFaults: no row does.
     """
     text = squeezed(word)
     exact = [r for r in library.rows.values() if text in (squeezed(n) for n in (r.id, *r.names))]
-    loose = [r for r in library.rows.values() if any(text in squeezed(n) for n in _texts(r))]
-    found = (exact or loose) if text else list(library.rows.values())
+    loose = exact or [r for r in library.rows.values() if any(_holds(n, text) for n in _texts(r))]
+    found = loose if text else list(library.rows.values())
     if not found:
         near = nearest(word, [n for r in library.rows.values() for n in (r.id, *r.names)])
         raise InputFaults(
             [Fault("interfaces", "", "unknown-word", f"the library has nothing named {shown(word)}", near)]
         )
     return _report(word, found, library)
+
+
+def _holds(name: str, text: str) -> bool:
+    return any(
+        text in squeezed(m.group()) or squeezed(name[m.start() :]).startswith(text) for m in _WORDS.finditer(name)
+    )
 
 
 def _texts(row: Row) -> Iterable[str]:

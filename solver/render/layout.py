@@ -198,4 +198,6 @@ def _in_short(missing: Sequence[str]) -> str:
     if not missing:
         return ""
     names = [text.partition(". ")[0].removeprefix("Missing: ").removeprefix("Still to get: ") for text in missing]
-    return f"Missing: {', '.join(names)}. (--full says why.)"
+    once = list(dict.fromkeys(name.rstrip(".") for name in names))
+    between = "; " if any(", " in name for name in once) else ", "
+    return f"Missing: {between.join(once)}. (--full says why.)"
