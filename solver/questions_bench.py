@@ -18,7 +18,7 @@ from solver import questions
 from solver.bench import every, order
 from solver.bench.working import Parts, work_out
 from solver.explain import fastenings
-from solver.report import NO, CheckReport, Finding
+from solver.report import NO, CheckReport, Finding, Verdict
 from solver.report_bench import BenchFigure, BenchReport
 
 
@@ -40,9 +40,11 @@ def bench(fitting: FittingList, slots: Sequence[str] = ()) -> BenchReport:
     numbers = {slot: part.number for slot, (_, part) in chosen.items()}
     homes = {slot: home for slot, (home, _) in chosen.items()}
     whole = {slot: filled.variants for slot, filled in work.fixed.items()}
-    parts = Parts({**figures, **whole}, numbers, work.library, homes, _own(fitting, chosen))
+    none = frozenset(s for s, state in fitting.slots.items() if state.state == "none")
+    parts = Parts({**figures, **whole}, numbers, work.library, homes, _own(fitting, chosen), none)
     worked, lacking = work_out(parts)
-    found = _held(worked, judged.findings)
+    to_choose = frozenset(s for s, state in fitting.slots.items() if state.state in ("shortlist", "open"))
+    found = _held([_unsettled(f, to_choose, judged.findings) for f in worked], judged.findings)
     steps = order.steps(parts, found)
     if wanted:
         steps = [s for s in steps if wanted & set(s.slots)]
@@ -56,12 +58,36 @@ def bench(fitting: FittingList, slots: Sequence[str] = ()) -> BenchReport:
     return BenchReport(check, tuple(found), tuple(steps), tuple(lacking))
 
 
+def _unsettled(figure: BenchFigure, to_choose: frozenset[str], findings: Iterable[Finding]) -> BenchFigure:
+    """Return a figure that is cut or ordered by, with what may still change one of its parts.
+
+    That is a part still to be chosen or named, or a joint between its parts of which it is not known whether it fits.
+    """
+    if not (figure.lasting or figure.ordered) or figure.state != "known":
+        return replace(figure, unsaid=())
+    doubts = [
+        f.id
+        for f in findings
+        if f.state == "judged" and f.verdict is Verdict.NOT_KNOWN and figure.slots.issuperset(f.slots)
+    ]
+    chosen_yet = tuple(s for s in bicycles.load().order if s in figure.slots and s in to_choose)
+    unsaid = tuple(s for s in figure.unsaid if s not in chosen_yet)
+    return replace(figure, unsaid=unsaid, to_choose=chosen_yet, doubts=tuple(doubts))
+
+
 def _held(figures: Sequence[BenchFigure], findings: Iterable[Finding]) -> list[BenchFigure]:
-    """Hold back what cannot be undone while a joint does not fit or a figure cannot be met: another part changes it."""
+    """Hold back what cannot be undone, and what is ordered, while another part may change the figure.
+
+    That is so if a joint does not fit, if a figure cannot be met, or if one of its own parts is not settled.
+    """
     red = any(f.state == "judged" and f.verdict in NO for f in findings) or any(f.warnings for f in figures)
-    if not red:
-        return list(figures)
-    return [replace(f, state="held") if f.lasting and f.state == "known" and not f.warnings else f for f in figures]
+
+    def waits(figure: BenchFigure) -> bool:
+        if not (figure.lasting or figure.ordered) or figure.state != "known" or figure.warnings:
+            return False
+        return red or figure.unsettled or bool(figure.doubts)
+
+    return [replace(f, state="held") if waits(f) else f for f in figures]
 
 
 def _words_of(slots: Iterable[str]) -> str:

@@ -15,7 +15,7 @@ from solver.report import CheckReport, Verdict
 #: Where an input comes from: written on the list itself, a part of a catalogue, a row of the library, or nobody said so
 #: and the usual value was taken.
 Origin = Literal["list", "catalogue", "library", "assumed"]
-#: ``held``: known, but nothing is done by it while a joint does not fit.
+#: ``held``: known, but nothing is done by it while a joint does not fit, or one of its parts is not settled.
 State = Literal["known", "measure", "held"]
 
 
@@ -80,6 +80,12 @@ class BenchFigure:
     caution: bool = False
     #: slots that must be filled for it
     about: tuple[str, ...] = ()
+    #: parts are bought or cut to it
+    ordered: bool = False
+    #: slots that it hangs on and of which the list says nothing; those with a part still to choose; joints not known
+    unsaid: tuple[str, ...] = ()
+    to_choose: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
 
     @property
     def area(self) -> str:
@@ -90,6 +96,11 @@ class BenchFigure:
     def at(self) -> str:
         """The figure and its place: ``wheels.spoke-length@rear``."""
         return f"{self.id}@{self.place}" if self.place else self.id
+
+    @property
+    def unsettled(self) -> bool:
+        """Whether a part that it hangs on is still to be named or chosen."""
+        return bool(self.unsaid or self.to_choose)
 
     @property
     def slots(self) -> frozenset[str]:
@@ -175,7 +186,7 @@ class BenchReport:
         judged = self.check.exit_code
         if judged == 1 or any(f.warnings for f in self.figures):
             return 1
-        open_ones = any(f.state == "measure" for f in self.figures)
+        open_ones = any(f.state == "measure" or (f.state == "held" and f.unsettled) for f in self.figures)
         if open_ones or any(f.verdict is Verdict.NOT_KNOWN for f in self.check.judged):
             return 3
         return judged

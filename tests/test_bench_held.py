@@ -12,7 +12,7 @@ import pytest
 from catalog_schema import bicycle, fitting_list, library
 from solver import questions_bench
 from solver.render import page
-from solver.report_bench import BenchReport
+from solver.report_bench import BenchFigure, BenchReport
 from solver.wording import bench as told
 
 LISTS = Path(__file__).parent.parent / "sample_catalogs" / "lists"
@@ -56,7 +56,9 @@ def test_a_part_that_is_not_listed_is_named_where_a_cut_lacks_it() -> None:
 
 
 def test_what_is_taken_for_granted_stands_beside_a_cut() -> None:
-    assert "taken as: spacers" in screen(sheet("fits-towpath", without="spacers"))
+    assert "taken as: spacers, spacers on the stem" in screen(
+        sheet("fits-towpath", spacers={"stack": {"below_mm": 20}})
+    )
 
 
 def test_a_figure_of_a_step_stays_with_the_slot_that_the_step_is_about() -> None:
@@ -68,3 +70,53 @@ def test_the_figures_of_the_steerer_add_up() -> None:
     values = {r.key: r.value for r in found.results}
     given = {i.name: i.value for i in found.inputs}
     assert values["cut_length_mm"] + values["cut_off_mm"] == given["steerer"].value  # type: ignore[operator, union-attr]
+
+
+def the(report: BenchReport, figure_id: str) -> BenchFigure:
+    return next(f for f in report.figures if f.at == figure_id)
+
+
+@pytest.mark.parametrize(
+    ("changed", "without"),
+    [({"spacers": "any"}, ""), ({}, "spacers"), ({"spacers": ["OG-SP-20", "OG-SP-5"]}, "")],
+    ids=["to choose", "not on the list", "one of two"],
+)
+def test_nothing_is_cut_for_spacers_that_nobody_has_settled(changed: dict[str, Any], without: str) -> None:
+    report = sheet("bench-towpath", without=without, **changed)
+    assert the(report, "front_end.steerer-cut").state == "held"
+    assert report.exit_code == 3
+    text = screen(report)
+    assert "Cut the steerer to" not in text
+    assert "hangs on that" in text
+
+
+def test_no_spacers_are_no_question_once_the_list_says_so() -> None:
+    report = sheet("bench-towpath", spacers="none")
+    cut = the(report, "front_end.steerer-cut")
+    assert (cut.state, report.exit_code) == ("known", 0)
+    assert cut.result("cut_length_mm").value == 186  # type: ignore[union-attr]
+    assert "taken as: spacers" not in screen(report)
+
+
+def test_no_spokes_are_ordered_for_one_of_two_rims() -> None:
+    report = sheet("bench-gantry", front_rim=["PM-RI-30", {"number": "PM-RI-30", "bed": {"erd_mm": 580}}])
+    assert {f.place: f.state for f in report.figures if f.id == "wheels.spoke-length"} == {
+        "front": "held",
+        "rear": "known",
+    }
+    assert ("Front: spokes", "not yet") in told.big(told.all_told(report))
+
+
+def test_no_spokes_are_ordered_that_do_not_fit_the_hub() -> None:
+    report = sheet("bench-gantry", front_spokes="32 spokes, J bend, radial, 2.0 mm elbow, FG 2.3")
+    assert report.exit_code == 1
+    assert not [s for w, s in told.big(told.all_told(report)) if "spokes" in w and s != "not yet"]
+
+
+def test_nothing_is_cut_while_a_headset_half_may_still_be_another() -> None:
+    report = sheet("bench-towpath", headset_lower={"stack": {"height_mm": 1}})
+    cut = the(report, "front_end.steerer-cut")
+    assert cut.state == "held"
+    assert "front_end.lower-headset-in-head-tube" in cut.doubts
+    known = sheet("unknown-rotor-limit")
+    assert the(known, "front_end.steerer-cut").state == "known", "a rotor changes no length of a steerer"

@@ -143,6 +143,7 @@ class Figure:
     asked_if: tuple[str, ...] = ()
     lasting: bool = False
     caution: bool = False
+    ordered: bool = False
 
     @property
     def area(self) -> str:
@@ -192,6 +193,7 @@ def figure(
     asked_if: tuple[str, ...] = (),
     lasting: bool = False,
     caution: bool = False,
+    ordered: bool = False,
     reads: Mapping[str, Parameter] | None = None,
     **parameters: Parameter,
 ) -> Callable[[Callable[..., Outcome]], Callable[..., Outcome]]:
@@ -210,6 +212,7 @@ def figure(
         asked_if: figures (``role.port.figure``) that must all be stated: a choice of the rider or the mechanic.
         lasting: what is done by it cannot be undone; it stands first on the sheet, and large.
         caution: its area's wording has a caution for it, which is always shown.
+        ordered: parts are bought or cut to it; it is held back like what cannot be undone.
         reads: what it reads in common with other figures, by parameter name.
         **parameters: what else the function reads, by parameter name.
     """
@@ -223,7 +226,7 @@ def figure(
             raise TypeError(f"two figures are called {figure_id}")
         FIGURES[figure_id] = Figure(
             figure_id, places, work, given, formula, dict(gives), remarks, dict(where or {}), beside,
-            apart, stated, asked_if, lasting, caution,
+            apart, stated, asked_if, lasting, caution, ordered,
         )  # fmt: skip
         return work
 

@@ -51,6 +51,7 @@ _LACED: Final[Mapping[str, Parameter]] = {
     where=_BENT,
     apart=("spokes", "hub", "rim"),
     caution=True,
+    ordered=True,
     reads=_LACED,
 )
 def spoke_length(

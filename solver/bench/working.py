@@ -25,7 +25,7 @@ class Parts:
 
     A slot without a number was described on the list itself. ``homes`` gives the slot under which each part was bought:
     that of a wheelset is the same for its hubs, rims and spokes. ``own`` names figures (``slot.port.figure``) that the
-    list states over those of a catalogue's part.
+    list states over those of a catalogue's part, ``none`` slots of which it says that the bicycle has none.
     """
 
     figures: Mapping[str, Sequence[Variant]]
@@ -33,6 +33,7 @@ class Parts:
     library: Library
     homes: Mapping[str, str] = field(default_factory=dict)
     own: frozenset[str] = frozenset()
+    none: frozenset[str] = frozenset()
 
     def apart(self, slots: Sequence[str]) -> bool:
         """Return whether parts were bought one by one, and do not come put together."""
@@ -62,6 +63,7 @@ class _Found:
     inputs: tuple[Input, ...] = ()
     missing: str = ""
     disagrees: bool = False
+    unsaid: str = ""
 
 
 def work_out(parts: Parts) -> tuple[list[BenchFigure], list[NotAsked]]:
@@ -153,7 +155,8 @@ def _at_place(figure: Figure, place: Place, parts: Parts) -> BenchFigure | None:
     return BenchFigure(
         figure.id, place.name, "known", figure.formula, inputs, _results(figure, worked), worked.grid,
         remarks=worked.remarks, warnings=worked.warnings, rows=_rows(figure, inputs), lasting=figure.lasting,
-        caution=figure.caution, about=_about(figure, place),
+        caution=figure.caution, about=_about(figure, place), ordered=figure.ordered,
+        unsaid=tuple(dict.fromkeys(a.unsaid for a in arguments.values() if a.unsaid)),
     )  # fmt: skip
 
 
@@ -245,7 +248,7 @@ def _figure(name: str, read: Read, roles: Mapping[str, str], parts: Parts) -> _F
     slot, _, path = ref.partition(".")
     variants = parts.figures.get(slot)
     if variants is None:
-        return _not_there(name, read, ref)
+        return _not_there(name, read, ref, parts)
     known = [_look_up(v, path) for v in variants]
     first = known[0] if known else None
     if first is None or any(k is None or k.value != first.value for k in known):
@@ -260,10 +263,15 @@ def _figure(name: str, read: Read, roles: Mapping[str, str], parts: Parts) -> _F
     return _Found(plain, (Input(name, ref, first.value, origin, number, first.row or ""),))
 
 
-def _not_there(name: str, read: Read, ref: str) -> _Found:
-    """Return what stands for a figure of a slot that is not on the list: a number is 0 and a word "none"."""
-    if read.role == "confirming":
+def _not_there(name: str, read: Read, ref: str, parts: Parts) -> _Found:
+    """Return what stands for a figure of a slot that nothing fills: a number is 0 and a word "none".
+
+    Where the list does not say that the bicycle has no such part, somebody has to say it before anything is cut.
+    """
+    slot = ref.partition(".")[0]
+    said = slot in parts.none
+    if read.role == "confirming" and not said:
         return _Found(None)
     nothing: Decimal | str = Decimal(0) if ref.rpartition("_")[2] in ("mm", "teeth") else "none"
     value = Measure(nothing) if isinstance(nothing, Decimal) else nothing
-    return _Found(nothing, (Input(name, ref, value, "assumed"),))
+    return _Found(nothing, (Input(name, ref, value, "list" if said else "assumed"),), unsaid="" if said else slot)

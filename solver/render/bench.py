@@ -53,6 +53,9 @@ def figure(one: BenchFigure) -> Json:
         "missing": [_missing(ref, one) for ref in one.missing],
         "remarks": list(one.remarks),
         "warnings": list(one.warnings),
+        "unsaid": list(one.unsaid),
+        "to_choose": list(one.to_choose),
+        "doubts": list(one.doubts),
         "rows": list(one.rows),
     }
 

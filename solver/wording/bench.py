@@ -80,7 +80,7 @@ def _held(table: dict[str, Any], figure: BenchFigure) -> Told:
     return Told(
         _title(table, figure),
         "",
-        (str(store.common_bench("sheet")["held"]),),
+        tuple(_why_held(figure)),
         caution=str(table.get("caution", "")) if figure.caution else "",
         lasting=True,
         held=True,
@@ -90,6 +90,19 @@ def _held(table: dict[str, Any], figure: BenchFigure) -> Told:
         big_words=str(table.get("big_words", "")),
         at=figure.at,
     )
+
+
+def _why_held(figure: BenchFigure) -> Iterable[str]:
+    """Return why nothing is to be done by a figure: what is still to be named, chosen or found out."""
+    sheet = store.common_bench("sheet")
+    if figure.unsaid:
+        yield str(sheet["unsaid"]).format(slots=words.listed([words.slot(s) for s in figure.unsaid]))
+    if figure.to_choose:
+        yield str(sheet["to_choose"]).format(slots=words.listed([words.slot(s) for s in figure.to_choose]))
+    if figure.doubts:
+        yield str(sheet["doubts"]).format(joints=_named(figure.doubts))
+    if not (figure.unsettled or figure.doubts):
+        yield str(sheet["held" if figure.lasting else "held_order"])
 
 
 def _taken(figure: BenchFigure) -> Iterable[str]:
@@ -213,7 +226,9 @@ def state(report: BenchReport) -> str:
     lacks = f"Missing: {words.listed(missing)}." if missing else ""
     open_ones = [f for f in report.figures if f.state == "measure"]
     todo = f"{words.counted(len(open_ones), 'figure waits', 'figures wait')} for a measurement." if open_ones else ""
-    return words.joined([first, lacks, todo])
+    open_parts = [f for f in report.figures if f.state == "held" and f.unsettled]
+    choose = f"{words.counted(len(open_parts), 'figure waits', 'figures wait')} for a choice." if open_parts else ""
+    return words.joined([first, lacks, todo, choose])
 
 
 def _named(joints: Sequence[str]) -> str:
