@@ -176,6 +176,38 @@ def test_a_plug_shorter_than_the_clamp_is_told() -> None:
     assert value(plug, "short_by_mm") == 10
 
 
+@pytest.mark.parametrize(("above", "least"), [(0, 40), (2, 40), (4, 42), (5, 43), (10, 48), (40, 78)])
+def test_spacers_on_the_stem_carry_the_plug_away_from_the_clamp(above: int, least: int) -> None:
+    # the end of the tube stands 2 mm below the top of all: with 10 mm of spacers 8 mm over a stem of 40 mm
+    report = sheet("bench-towpath", spacers={"stack": {"below_mm": 10, "above_mm": above}})
+    plug = figure(report, "front_end.expander-length")
+    assert value(plug, "least_mm") == least
+    assert plug.warnings == (("plug-short",) if least > 42 else ())
+    assert report.exit_code == (1 if least > 42 else 0)
+
+
+def test_a_clamp_that_reaches_past_a_carbon_end_is_told() -> None:
+    assert "clamp-over-the-end" in figure(sheet("bench-towpath"), "front_end.steerer-cut").remarks
+    on_top = sheet("bench-towpath", spacers={"stack": {"below_mm": 20, "above_mm": 3}})
+    assert "clamp-over-the-end" not in figure(on_top, "front_end.steerer-cut").remarks
+    assert "clamp-over-the-end" not in figure(sheet("bench-gantry"), "front_end.steerer-cut").remarks
+
+
+def test_who_has_few_spacers_is_told_of_a_longer_first_cut() -> None:
+    gantry = figure(sheet("bench-gantry"), "front_end.steerer-cut")  # 10 mm listed, 20 mm to begin with
+    assert value(gantry, "cut_length_mm") == 167
+    assert value(gantry, "first_cut_mm") == 177
+    assert "longer-first" in gantry.remarks
+    towpath = figure(sheet("bench-towpath"), "front_end.steerer-cut")
+    assert "longer-first" not in towpath.remarks
+
+
+@pytest.mark.parametrize(("below", "told"), [(40, False), (45, True), (100, True)])
+def test_a_high_stack_without_a_limit_of_the_maker_is_told(below: int, told: bool) -> None:
+    found = figure(sheet("bench-gantry", spacers={"stack": {"below_mm": below}}), "front_end.steerer-cut")
+    assert ("high-stack" in found.remarks) is told
+
+
 # the bar
 
 

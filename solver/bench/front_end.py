@@ -33,8 +33,19 @@ _SAWN: Final = down("0.5")
         "least_mm": nearest("0.5"),
         "below_top_mm": nearest("0.5"),
         "short_by_mm": nearest("0.5"),
+        "first_cut_mm": _SAWN,
+        "first_below_mm": None,
     },
-    remarks=("too-short", "fewer-spacers", "cut-already", "length-not-known", "carbon"),
+    remarks=(
+        "too-short",
+        "fewer-spacers",
+        "cut-already",
+        "length-not-known",
+        "carbon",
+        "clamp-over-the-end",
+        "high-stack",
+        "longer-first",
+    ),
     where=_CLAMPED,
     lasting=True,
     caution=True,
@@ -49,6 +60,10 @@ _SAWN: Final = down("0.5")
     gap=trade_figure("front-end.steerer-gap"),
     most=trade_figure("front-end.steerer-gap-limit"),
     saw=trade_figure("front-end.saw-allowance"),
+    greatest=confirming("fork.steerer.spacers_below_max_mm"),
+    first=trade_figure("front-end.first-spacers"),
+    usual=trade_figure("front-end.usual-spacers"),
+    through=trade_figure("front-end.clamp-on-carbon"),
 )
 def steerer_cut(
     head_tube: Decimal,
@@ -62,8 +77,15 @@ def steerer_cut(
     gap: Band,
     most: Band,
     saw: Band,
+    greatest: Limit | None,
+    first: Band,
+    usual: Band,
+    through: Band,
 ) -> Worked:
-    """How long the steerer is to be, from the crown seat to its end, and where the saw goes."""
+    """How long the steerer is to be, from the crown seat to its end, and where the saw goes.
+
+    Where the list has fewer spacers than one begins with, and the fork has the length, the first cut leaves them.
+    """
     height = lengths.stack(head_tube, lower, upper, below + above, stem)
     cut = lengths.cut_length(height, gap["to_mm"])
     sawn = _SAWN.of(cut)
@@ -72,11 +94,17 @@ def steerer_cut(
         ("headset_lower", lower), ("frame", head_tube), ("headset_upper", upper), ("spacers below", below),
         ("stem", stem), ("spacers above", above),
     )  # fmt: skip
-    remarks = ("carbon",) if material == _CARBON else ()
+    held = min(stem, stem + above - (height - sawn))
+    high = below > usual["most_mm"] and (greatest is None or greatest.value is None)
+    remarks = (
+        *(("carbon",) if material == _CARBON else ()),
+        *(("clamp-over-the-end",) if material == _CARBON and stem - held >= through["least_mm"] else ()),
+        *(("high-stack",) if high else ()),
+    )
     results = {
         "cut_length_mm": cut,
         "saw_at_mm": sawn + saw["kerf_mm"] / 2 + saw["file_mm"],
-        "held_mm": min(stem, stem + above - (height - sawn)),
+        "held_mm": held,
         "least_mm": least,
     }
     if steerer is None:
@@ -91,7 +119,12 @@ def steerer_cut(
         held = min(stem, stem + above - below_top)
         found = {"below_top_mm": below_top, "held_mm": held, "least_mm": least}
         return Worked(found, ("cut-already",), grid=grid)
-    return Worked({**results, "cut_off_mm": steerer - sawn}, remarks, grid=grid)
+    found = {**results, "cut_off_mm": steerer - sawn}
+    begin = first["from_mm"] if greatest is None or greatest.value is None else min(first["from_mm"], greatest.value)
+    if below + above < begin and (longer := cut + begin - below - above) < steerer:
+        found |= {"first_cut_mm": longer, "first_below_mm": begin}
+        remarks = (*remarks, "longer-first")
+    return Worked(found, remarks, grid=grid)
 
 
 def _stack(*parts: tuple[str, Decimal]) -> Grid:
@@ -182,22 +215,32 @@ def star_nut_depth(form: str, material: str | None, depth: Band, metal: Band) ->
 
 @figure(
     "front_end.expander-length",
-    place(anchor="preload_anchor", fork="fork", stem="stem"),
+    place(anchor="preload_anchor", fork="fork", stem="stem", spacers="spacers"),
     formula="formula.expander-length",
-    gives={"plug_mm": None, "least_mm": None, "short_by_mm": None},
+    gives={"plug_mm": None, "stem_mm": None, "least_mm": None, "end_over_stem_mm": None, "short_by_mm": None},
     remarks=("plug-short",),
     where={"anchor.anchor.form": ("expander",), "fork.steerer.material": (_CARBON,)},
     form=Read("anchor.anchor.form"),
     plug=deciding("anchor.anchor.length_mm"),
     stem=deciding("stem.steerer_clamp.height_mm"),
+    above=Read("spacers.stack.above_mm", "confirming", optional=True),
+    gap=trade_figure("front-end.steerer-gap"),
 )
-def expander_length(form: str, plug: Decimal, stem: Decimal) -> Worked | None:
-    """How long the plug in a carbon steerer has to be, so that it backs up the whole clamp of the stem."""
+def expander_length(form: str, plug: Decimal, stem: Decimal, above: Decimal | None, gap: Band) -> Worked | None:
+    """How long the plug in a carbon steerer has to be, so that it backs up the whole clamp of the stem.
+
+    It hangs in the end of the steerer. Spacers on the stem carry that end up and away from the clamp.
+    """
     if form != "expander":
         return None
-    if plug < stem:
-        return Worked({"plug_mm": plug, "least_mm": stem, "short_by_mm": stem - plug}, warnings=("plug-short",))
-    return Worked({"plug_mm": plug, "least_mm": stem})
+    end_over_stem = max(Decimal(0), (above or Decimal(0)) - gap["from_mm"])
+    least = stem + end_over_stem
+    found = {"plug_mm": plug, "stem_mm": stem, "least_mm": least}
+    if end_over_stem:
+        found["end_over_stem_mm"] = end_over_stem
+    if plug < least:
+        return Worked({**found, "short_by_mm": least - plug}, warnings=("plug-short",))
+    return Worked(found)
 
 
 @figure(
