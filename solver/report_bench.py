@@ -117,7 +117,8 @@ class BenchFigure:
 class StepTorque:
     """How tight. ``ref`` is the figure printed on a part (and ``number`` the part's) that wins over the usual range.
 
-    ``kind`` is the case that the row's figures are for (one bolt, two), if it has several.
+    ``kind`` is the case that the row's figures are for (one bolt, two), if it has several. ``doubtful``: what is
+    said to be printed is so far over the usual that it may be another unit.
     """
 
     row: str
@@ -126,6 +127,7 @@ class StepTorque:
     to_nm: Decimal
     ref: str = ""
     number: str = ""
+    doubtful: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from solver import questions_bench
 from solver.render import page
 from solver.report_bench import BenchFigure, BenchReport
 from solver.wording import bench as told
+from solver.wording import bench_work
 
 LISTS = Path(__file__).parent.parent / "sample_catalogs" / "lists"
 
@@ -120,3 +121,28 @@ def test_nothing_is_cut_while_a_headset_half_may_still_be_another() -> None:
     assert "front_end.lower-headset-in-head-tube" in cut.doubts
     known = sheet("unknown-rotor-limit")
     assert the(known, "front_end.steerer-cut").state == "known", "a rotor changes no length of a steerer"
+
+
+def steps_told(report: BenchReport) -> dict[str, str]:
+    known = told.short(report)
+    return {s.do: "; ".join(told.figures_of(s, known)) for s in bench_work.told(report.steps)}
+
+
+def test_a_step_whose_figure_waits_says_so() -> None:
+    cut = "Take the fork out, cut the steerer at the mark, file the end."
+    assert steps_told(sheet("fails-148-wheel-in-142-frame"))[cut] == "not yet"
+    assert steps_told(sheet("bench-towpath", headset_lower="ZS56/40"))[cut] == "measure first"
+    assert steps_told(sheet("bench-towpath"))[cut] == "206 mm"
+
+
+def test_the_greatest_pressure_is_no_target() -> None:
+    pump = "Front and rear: put the tyre on, with its tube if it has one, and pump it up."
+    assert steps_told(sheet("bench-towpath"))[pump] == "never over 5 bar (72 psi)"
+
+
+@pytest.mark.parametrize(("printed", "doubted"), [(6, False), (14, False), (44, True), (60, True)])
+def test_a_torque_in_the_wrong_unit_is_asked_back(printed: int, doubted: bool) -> None:
+    stem = {"number": "OG-ST-31-80", "steerer_clamp": {"torque_nm": printed}}
+    text = steps_told(sheet("bench-towpath", stem=stem))["Line the stem up with the front wheel and tighten it."]
+    assert text.startswith("not yet: read the torque") is doubted, text
+    assert ("inch pounds" in text) is doubted

@@ -8,6 +8,7 @@ them too. Among steps that may come next the one declared first comes first, whi
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Final
 
 import networkx as nx
 
@@ -18,6 +19,8 @@ from solver.rules.registry import JOINTS, Joint, Place
 from solver.rules.work import Step, Torque
 
 Node = tuple[str, str]
+#: A printed torque over so many times the usual one is read again: inch pounds are 8.85 times newton metres.
+_DOUBTFUL: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,12 +151,12 @@ def _torque(torque: Torque, roles: Mapping[str, str], parts: Parts) -> StepTorqu
     """Return how tight: the lowest figure that is printed on a part, else the usual range."""
     prints = [f"{roles.get(role, role)}.{path}" for role, _, path in (r.partition(".") for r in torque.printed)]
     printed = [(limit, ref) for ref in prints if (limit := parts.limit(ref)) is not None]
-    if printed:
-        lowest, ref = min(printed, key=lambda p: p[0])
-        return StepTorque(torque.row, torque.kind, None, lowest, ref, parts.numbers.get(ref.partition(".")[0], ""))
     values = parts.library.figure(torque.row).values
     prefix = f"{torque.kind}_" if torque.kind else ""
     usual = values.get(f"{prefix}usual_nm", values.get(f"{prefix}nm"))
-    if usual is not None:
-        return StepTorque(torque.row, torque.kind, None, usual)
-    return StepTorque(torque.row, torque.kind, values.get(f"{prefix}from_nm"), values[f"{prefix}to_nm"])
+    low, high = (None, usual) if usual is not None else (values.get(f"{prefix}from_nm"), values[f"{prefix}to_nm"])
+    if printed:
+        lowest, ref = min(printed, key=lambda p: p[0])
+        number = parts.numbers.get(ref.partition(".")[0], "")
+        return StepTorque(torque.row, torque.kind, None, lowest, ref, number, doubtful=lowest > _DOUBTFUL * high)
+    return StepTorque(torque.row, torque.kind, low, high)

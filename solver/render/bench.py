@@ -79,6 +79,7 @@ def step(one: WorkStep) -> Json:
                 "to_nm": t.to_nm,
                 "printed": t.ref or None,
                 "number": t.number or None,
+                "doubtful": t.doubtful,
             }
             for t in one.torques
         ],

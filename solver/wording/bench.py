@@ -323,8 +323,14 @@ def _not_asked(report: BenchReport) -> Iterable[Line]:
 
 
 def short(report: BenchReport) -> dict[str, str]:
-    """Return what a step says of each figure that it needs."""
-    return {t.at: t.short for t in all_told(report, apart=True) if t.short}
+    """Return what a step says of each figure that it needs; of one that waits, that it waits."""
+    sheet = store.common_bench("sheet")
+    found = {}
+    for one in all_told(report, apart=True):
+        waits = str(sheet["not_yet"]) if one.held else str(sheet["waits"]) if one.measure and one.big_words else ""
+        if text := one.short or waits:
+            found[one.at] = text
+    return found
 
 
 def figures_of(step: work.ToldStep, known: Mapping[str, str]) -> list[str]:

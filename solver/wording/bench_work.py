@@ -83,6 +83,9 @@ def torque(tight: StepTorque, *, named: bool = False) -> str:
     case = f"{tight.kind.replace('_', ' ')} " if tight.kind else f"{words.row_name(tight.row)} " if named else ""
     low = f"{words.computed(tight.from_nm)} to " if tight.from_nm is not None else ""
     figure = f"{case}{low}{words.computed(tight.to_nm)} Nm"
+    if tight.doubtful:
+        part = words.slot(tight.ref.partition(".")[0])
+        return f"not yet: read the torque on the {part} again, {figure} is far over the usual (inch pounds?)"
     if tight.ref:
         return f"{figure}, printed on the {words.slot(tight.ref.partition('.')[0])}"
     return f"{figure} usual{''.join(f' ({g})' for g in words.grounds_of(tight.row) if g.startswith('from memory'))}"
