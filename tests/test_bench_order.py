@@ -68,6 +68,16 @@ def test_the_order_is_valid_for_every_sample_list(path: Path) -> None:
     assert len(steps) > 20 or not path.stem.startswith("fits-")
 
 
+def test_a_part_that_may_lie_between_is_not_needed_for_the_work() -> None:
+    """A joint whose tests read a shim or a sleeve still has its bolts tightened where none is on the list."""
+    for one in JOINTS.values():
+        between = {role for p in one.places for role, slot in p.roles.items() if slot == p.adapter}
+        for step in one.steps:
+            assert not between & set(step.needs), f"{one.id}: {step.id}"
+    towpath = {s.id for s in steps_of(raw(next(p for p in LISTS if p.stem == "fits-towpath")))}
+    assert {"stem-on", "stem-torque", "post-in"} <= towpath
+
+
 @pytest.mark.parametrize("path", [p for p in LISTS if p.stem.startswith("fits-")], ids=lambda p: p.stem)
 def test_parts_taken_off_take_their_steps_and_move_no_other(path: Path) -> None:
     found = raw(path)

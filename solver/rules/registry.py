@@ -305,11 +305,13 @@ class Joint:
     ) -> None:
         """Say that a step of the work is done at this joint, after some steps and before others.
 
-        ``needs``: the roles or slots that must be filled, those of the joint if none is named; see ``work.Step``.
+        ``needs``: the roles or slots that must be filled, those of the joint if none is named, but for what may lie
+        between; see ``work.Step``.
         """
         if any(s.id == step_id for j in JOINTS.values() for s in j.steps):
             raise TypeError(f"two steps are called {step_id}")
-        wanted = needs or tuple(self.places[0].roles)
+        first = self.places[0]
+        wanted = needs or tuple(role for role, slot in first.roles.items() if slot != first.adapter)
         ruled = (dict(where or {}), dict(never or {}), apart, stated)
         self.steps.append(Step(step_id, wanted, *ruled, torques, notes(*practice), tools, uses, figures))
         self.precedences += [(a, step_id) for a in after] + [(step_id, b) for b in before]
