@@ -61,6 +61,7 @@ TYRE_ON_RIM = joint(
         "bead-seat-larger": Verdict.UNSAFE,
         "bead-seat-far-larger": Verdict.NO_FIT,
         "sold-under-one-name": Verdict.NOT_KNOWN,
+        "larger-yet-called-interchangeable": Verdict.NOT_KNOWN,
     },
     tyre_seat=deciding("tyre.bead.bsd_mm"),
     rim_seat=deciding("rim.bead.bsd_mm"),
@@ -69,7 +70,10 @@ TYRE_ON_RIM = joint(
     as_one=table("tyres.bead-seats-sold-as-one"),
 )
 def bead_seat(tyre_seat: Num, rim_seat: Num, tolerance: Band, forced: Band, as_one: RowTable) -> Outcome:
-    """Tyre and rim have the same bead seat diameter. A larger tyre can be put on, and comes off under pressure."""
+    """Tyre and rim have the same bead seat diameter. A larger tyre can be put on, and comes off under pressure.
+
+    Where a list calls two sizes interchangeable, that is enough for the smaller tyre; for the larger one it is asked.
+    """
     over = tyre_seat - rim_seat
     slack = tolerance["either_way_mm"]
     if over.near(0, slack):
@@ -77,7 +81,12 @@ def bead_seat(tyre_seat: Num, rim_seat: Num, tolerance: Band, forced: Band, as_o
     for pair in as_one.dicts():
         if tyre_seat == _length(pair["tyre_mm"]) and rim_seat == _length(pair["rim_mm"]):
             if pair["said"] == "interchangeable":
-                return fits("bead-seats-called-interchangeable")
+                larger = over > 0
+                return (
+                    not_known("larger-yet-called-interchangeable")
+                    if larger
+                    else fits("bead-seats-called-interchangeable")
+                )
             return not_known("sold-under-one-name")
     if over < 0:
         return no_fit("bead-seat-smaller", short_mm=-over)
@@ -574,7 +583,7 @@ def gap_on_this_rim(
 @TYRE_IN_FRAME.test(
     "above",
     silent="choice",
-    reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE},
+    reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE, "height-by-rule": Verdict.NOT_KNOWN},
     asked_if=("holder.tyre_room.height_mm",),
     height=deciding("holder.tyre_room.height_mm"),
     tyre_seat=deciding("tyre.bead.bsd_mm"),
@@ -583,6 +592,7 @@ def gap_on_this_rim(
     use=deciding("bicycle.use"),
     clearance=trade_figure("tyres.clearance"),
     section=trade_figure("tyres.section-height"),
+    reserve=trade_figure("tyres.height-reserve"),
 )
 def room_above(
     height: Num,
@@ -592,13 +602,24 @@ def room_above(
     use: WordFigure,
     clearance: Band,
     section: Band,
+    reserve: Band,
 ) -> Outcome:
-    """Over the tyre there is as much room as beside it. A tyre that nobody measured counts as high as it is wide."""
+    """Over the tyre there is as much room as beside it.
+
+    A tyre that nobody measured counts as high as it is wide. That is so as a rule only, and the tread comes on top:
+    such a tyre needs the room twice over, or has to be measured.
+    """
     if measured is not None:
         return _room(height - measured, use, clearance) or fits()
     narrow = tyre_width < section["narrow_below_mm"]
     high = tyre_width + section["narrow_added_mm"] if narrow else tyre_width
-    return _room(height - formulas.radius(tyre_seat, high), use, clearance) or fits("radius-by-rule")
+    room = height - formulas.radius(tyre_seat, high)
+    wrong = _room(room, use, clearance)
+    if wrong is not None:
+        return wrong
+    if _room(room / reserve["times"], use, clearance) is not None:
+        return not_known("height-by-rule", room_mm=room)
+    return fits("radius-by-rule")
 
 
 @TYRE_IN_FRAME.test(

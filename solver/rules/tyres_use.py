@@ -448,7 +448,7 @@ def guard_beside_chain(guard_width: Num, line: WordFigure, widest: Band) -> Outc
 @TYRE_UNDER_BRAKE.test(
     "room",
     silent="choice",
-    reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE},
+    reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE, "height-by-rule": Verdict.NOT_KNOWN},
     asked_if=("brake.underside.height_mm",),
     height=deciding("brake.underside.height_mm"),
     tyre_seat=deciding("tyre.bead.bsd_mm"),
@@ -457,6 +457,7 @@ def guard_beside_chain(guard_width: Num, line: WordFigure, widest: Band) -> Outc
     use=deciding("bicycle.use"),
     clearance=trade_figure("tyres.clearance"),
     section=trade_figure("tyres.section-height"),
+    reserve=trade_figure("tyres.height-reserve"),
 )
 def under_brake(
     height: Num,
@@ -466,11 +467,22 @@ def under_brake(
     use: WordFigure,
     clearance: Band,
     section: Band,
+    reserve: Band,
 ) -> Outcome:
-    """Under the brake there is as much room as beside the tyre. A tyre nobody measured counts as high as it is wide."""
+    """Under the brake there is as much room as beside the tyre.
+
+    A tyre that nobody measured counts as high as it is wide. That is so as a rule only, and the tread comes on top:
+    such a tyre needs the room twice over, or has to be measured.
+    """
     if measured is not None:
         return _room(height - measured, use, clearance)
-    return _room(height - formulas.radius(tyre_seat, _height(tyre_width, section)), use, clearance)
+    room = height - formulas.radius(tyre_seat, _height(tyre_width, section))
+    outcome = _room(room, use, clearance)
+    if outcome.verdict is not Verdict.FITS:
+        return outcome
+    if _room(room / reserve["times"], use, clearance).verdict is not Verdict.FITS:
+        return not_known("height-by-rule", room_mm=room)
+    return fits("radius-by-rule", room_mm=room)
 
 
 @WHEEL_OF_ANOTHER_SIZE.test(

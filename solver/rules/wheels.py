@@ -403,6 +403,32 @@ def axle_thread(
 
 
 @AXLE_IN_DROPOUT.test(
+    "tip",
+    silent="finer",
+    reasons={"tip-too-thick": Verdict.NO_FIT, "tip-too-thin": Verdict.UNSAFE},
+    asked_if=("axle.rod.thread_dia_mm", "holder.dropout.thread_dia_mm"),
+    axle_dia=deciding("axle.rod.dia_mm"),
+    tip=deciding("axle.rod.thread_dia_mm"),
+    hole_thread=deciding("holder.dropout.thread_dia_mm"),
+    dropout_form=deciding("holder.dropout.form"),
+    shank=trade_figure("wheels.thread-follows-shank"),
+    clearance=trade_figure("wheels.axle-clearance"),
+)
+def axle_tip(
+    axle_dia: Num, tip: Num, hole_thread: Num, dropout_form: WordFigure, shank: Band, clearance: Band
+) -> Outcome:
+    """A thin axle whose tip is stated has the thread of the dropout: most are as thick as the shank, not all.
+
+    Asked where both threads are stated. Of thick axles the thread is asked anyway.
+    """
+    if dropout_form != "thru" or axle_dia > shank["up_to_mm"]:
+        return fits()
+    if tip > hole_thread + clearance["dia_mm"]:
+        return no_fit("tip-too-thick")
+    return unsafe("tip-too-thin") if tip < hole_thread - clearance["dia_mm"] else fits()
+
+
+@AXLE_IN_DROPOUT.test(
     "length",
     reasons={
         "does-not-reach": Verdict.NO_FIT,
