@@ -92,6 +92,23 @@ class Counts:
         return self.work
 
 
+Condition = Literal["in-stock", "within", "where", "budget"]
+
+
+@dataclass(frozen=True, slots=True)
+class Hindrance:
+    """What was asked of the builds and leaves none: without these conditions there are some.
+
+    ``cheapest_minor`` is what the cheapest build costs where it is the budget; None if no build has all its prices.
+    """
+
+    conditions: tuple[Condition, ...]
+    within_days: int | None = None
+    where: tuple[str, ...] = ()
+    budget_minor: int | None = None
+    cheapest_minor: int | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class BuildsReport:
     """The answer to: what can be built?
@@ -109,6 +126,7 @@ class BuildsReport:
         currency: of all prices; empty if none is stated.
         judged: how many combinations of figures the rules were asked about.
         budget_minor: the limit on the price; ``counts`` keep it unless ``budget_counted`` is False.
+        hindrance: where there is no build, what was asked that leaves none.
     """
 
     title: str
@@ -125,6 +143,7 @@ class BuildsReport:
     budget_minor: int | None = None
     budget_counted: bool = True
     allow_unknown: int = 0
+    hindrance: Hindrance | None = None
 
     @property
     def differing(self) -> tuple[str, ...]:
@@ -148,7 +167,7 @@ class BuildsReport:
         return 3 if self.if_known or self.counts.unknown else 1
 
 
-Why = Literal["joint", "no-partner", "no-build", "figures", "taken", "condition"]
+Why = Literal["joint", "no-partner", "no-build", "figures", "taken", "condition", "shortlist", "budget"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +176,8 @@ class Refused:
 
     ``joint``: the finding with a part that the list names refuses it. ``no-partner``: the finding's joint leaves it
     nothing in ``partners``, which are still open. ``figures``: only because a figure is missing. ``taken``: it fills
-    another slot as well, which is taken. ``condition``: not in stock, too late or not as asked. ``no-build``: no single
+    another slot as well, which is taken. ``condition``: not in stock, too late or not as asked. ``shortlist``: the
+    list has a shortlist there, without this part. ``budget``: every build with it costs more. ``no-build``: no single
     joint is to blame.
     """
 
@@ -186,6 +206,7 @@ class ChoicesReport:
     currency: str = ""
     if_known: bool = False
     pages: Mapping[str, JointPage] = field(default_factory=dict)
+    hindrance: Hindrance | None = None
 
     @property
     def exit_code(self) -> int:
@@ -207,6 +228,7 @@ class TradeoffReport:
     level: Verdict
     currency: str = ""
     if_known: bool = False
+    hindrance: Hindrance | None = None
 
     @property
     def exit_code(self) -> int:

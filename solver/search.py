@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import cached_property
-from typing import Final
+from typing import Any, Final
 
 from catalog_schema import bicycle as bicycles
 from catalog_schema import library as libraries
@@ -21,7 +21,7 @@ from catalog_schema.lean import dataclass, field, replace
 from catalog_schema.library import Library
 from catalog_schema.parts import Part
 from solver import questions
-from solver.builds import Added, Build, Counts, Purchase
+from solver.builds import Added, Build, Condition, Counts, Hindrance, Purchase
 from solver.engine.costs import BY_MASS, BY_PRICE, Objective
 from solver.engine.options import Options, TooWide
 from solver.engine.problem import NOTHING, BoolArray
@@ -240,8 +240,46 @@ class Search:
 
     @cached_property
     def if_known(self) -> bool:
-        """Whether there is a build once figures that are missing are allowed for."""
-        return self._leftovers[1].exists
+        """Whether there is a build within the budget once figures that are missing are allowed for."""
+        view = self._leftovers[1]
+        if not view.exists or self.limits.price is None:
+            return view.exists
+        return next(view.best(BY_PRICE, self.limits), None) is not None
+
+    @cached_property
+    def too_dear(self) -> frozenset[int]:
+        """Candidates that are in a build, but in none within the budget."""
+        if self.limits.price is None:
+            return frozenset()
+        most = int(self.wanted.accept) if self.wanted.accept is not None else _WORK
+        return frozenset(self._alive_in(self.network, self.views[most])) - self.alive.keys()
+
+    @cached_property
+    def hindrance(self) -> Hindrance | None:
+        """What was asked that leaves no build, where without it there is one. The fewest conditions are named."""
+        if self.counts.known or self.counts.unknown or self.if_known:
+            return None
+        told = Hindrance((), self.wanted.within_days, self.wanted.where, self.limits.price)
+        if self.limits.price is not None and self.known[_WORK].exists:
+            found = next(self.view_at(self.level).best(BY_PRICE), None)
+            cheapest = found.totals.price if found is not None and not found.totals.unpriced else None
+            return replace(told, conditions=("budget",), cheapest_minor=cheapest)
+        free: dict[Condition, dict[str, Any]] = {
+            "in-stock": {"in_stock": False},
+            "within": {"within_days": None},
+            "where": {"where": ()},
+        }
+        asked = [c for c, without in free.items() if replace(self.wanted, **without) != self.wanted]
+        every = [(c,) for c in asked] + ([tuple(asked)] if len(asked) > 1 else [])
+        for conditions in every:
+            without = {name: value for c in conditions for name, value in free[c].items()}
+            other = Search(self.fitting, replace(self.wanted, budget="", **without), self.library, self.bicycle)
+            try:
+                if other.known[_WORK].exists:
+                    return replace(told, conditions=conditions)
+            except InputFaults:
+                return None
+        return None
 
     def ranked(self, by: str) -> Iterator[Solution]:
         """Yield the builds that may be listed, from the best on.
@@ -298,23 +336,34 @@ class Search:
     def build_of(self, solution: Solution) -> Build:
         """Return a solution as a record."""
         network, totals = self.network, solution.totals
+        bought = network.purchases(solution.items)
+        lead, undated = self._second_pieces(bought)
         added = []
         for _, ident in solution.hidden_items:
-            bought = network.bought_beside.get(ident)
-            if bought is not None:
-                parts = tuple(self.purchase_of(p, (bought.slot,)) for p in bought.parts)
-                added.append(Added(bought.slot, parts, bought.numbers, bought.setting))
+            beside = network.bought_beside.get(ident)
+            if beside is not None:
+                parts = tuple(self.purchase_of(p, (beside.slot,)) for p in beside.parts)
+                added.append(Added(beside.slot, parts, beside.numbers, beside.setting))
         return Build(
-            tuple(self.purchase(c) for c in network.purchases(solution.items)),
+            tuple(self.purchase(c) for c in bought),
             tuple(added),
             Verdict(solution.level),
             totals.price,
             Decimal(totals.mass) / 1000,
-            totals.lead,
+            max(totals.lead, lead),
             totals.unpriced,
             totals.unweighed,
-            totals.undated,
+            totals.undated + undated,
         )
+
+    def _second_pieces(self, bought: Sequence[Candidate]) -> tuple[int, int]:
+        """Return when pieces are there that the stock is too small for, and of how many parts nobody says so."""
+        pieces: dict[str, int] = {}
+        parts = {c.part.number: c.part for c in bought if c.part.number}
+        for candidate in bought:
+            pieces[candidate.part.number] = pieces.get(candidate.part.number, 0) + 1
+        late = [p.identity.lead_days for n, p in parts.items() if 0 < (p.identity.stock or 0) < pieces[n]]
+        return max((days for days in late if days is not None), default=0), sum(days is None for days in late)
 
     def judged_again(self, solution: Solution) -> Build:
         """Return a build after judging its whole list by the rules, as ``check`` does.

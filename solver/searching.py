@@ -46,6 +46,7 @@ def builds(fitting: FittingList, wanted: Wanted = ANYTHING, *, best: int = 5, by
         search.limits.price,
         search.budget_counted,
         wanted.allow_unknown,
+        search.hindrance,
     )
 
 
@@ -83,16 +84,20 @@ def choices(fitting: FittingList, slots: Sequence[str] = (), wanted: Wanted = AN
             search.network.tables,
             search.only_figures,
             frozenset(search.open_slots),
+            search.too_dear,
         )
         kept = {c.part.number for c in there}
         beside = [p for p in fitting.catalog.filling(slot) if p.number not in kept]
         taken = frozenset(s for s, state in fitting.slots.items() if state.state in ("picked", "none"))
-        conditions = refusals.never_asked([(p, search.purchase_of(p, (slot,))) for p in beside], taken)
+        listed = fitting.slots[slot].parts if fitting.slots[slot].state == "shortlist" else None
+        conditions = refusals.never_asked([(p, search.purchase_of(p, (slot,))) for p in beside], taken, listed)
         possible.sort(key=lambda pair: (pair[1], pair[0].price_minor is None, pair[0].price_minor or 0, pair[0].name))
         found.append(Choice(slot, tuple(possible), (*reasons, *conditions)))
     shown = {r.finding.joint for c in found for r in c.refused if r.finding is not None}
     pages = refusals.pages_of(shown)
-    return ChoicesReport(fitting.title, tuple(found), search.counts, search.currency, search.if_known, pages)
+    return ChoicesReport(
+        fitting.title, tuple(found), search.counts, search.currency, search.if_known, pages, search.hindrance
+    )
 
 
 def tradeoff(fitting: FittingList, wanted: Wanted = ANYTHING) -> TradeoffReport:
@@ -109,4 +114,12 @@ def tradeoff(fitting: FittingList, wanted: Wanted = ANYTHING) -> TradeoffReport:
                 points.append(search.judged_again(solution))
     except TooWide as error:
         raise too_much(fitting, str(error)) from None
-    return TradeoffReport(fitting.title, tuple(points), search.counts, search.level, search.currency, search.if_known)
+    return TradeoffReport(
+        fitting.title,
+        tuple(points),
+        search.counts,
+        search.level,
+        search.currency,
+        search.if_known,
+        search.hindrance,
+    )

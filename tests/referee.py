@@ -64,6 +64,8 @@ def offers(
 
     if slot in closed:
         for part in states[slot].parts:
+            if slot not in fixed and part.number and not there(part):
+                continue
             slots = tuple(s for s in order if s in part.fills) if part.together else (slot,)
             others = [states[s] for s in slots if s in states and s != slot]
             allowed = all(o.state == "open" or (o.state == "shortlist" and part in o.parts) for o in others)
@@ -75,6 +77,12 @@ def offers(
             slots = tuple(s for s in order if s in part.fills) if part.together else (slot,)
             if not set(slots) & (none | (closed - {slot})):
                 yield part, slots
+
+
+def _waits(part: Part, within: int | None) -> bool:
+    """Return whether a second piece is there in time."""
+    lead = part.identity.lead_days
+    return within is not None and lead is not None and lead <= within
 
 
 def fillings(
@@ -95,12 +103,12 @@ def fillings(
                 yield from fill(at + 1, (*chosen, (part, slots)), taken | set(slots))
 
     for chosen in fill(0, (), frozenset()):
-        if in_stock:
+        if in_stock or within is not None:
             pieces: dict[str, int] = {}
             for part, _ in chosen:
                 pieces[part.number] = pieces.get(part.number, 0) + 1
-            stock = {p.number: p.identity.stock for p, _ in chosen}
-            if any(n > 1 and stock[number] == 1 for number, n in pieces.items() if number):
+            scarce = {p.number for p, _ in chosen if p.identity.stock == 1 and (in_stock or not _waits(p, within))}
+            if any(n > 1 and number in scarce for number, n in pieces.items() if number):
                 continue
         yield chosen
 

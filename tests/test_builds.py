@@ -328,7 +328,7 @@ def _exact_terms(*arguments: Any) -> Any:
     return [projection.Term(t.constant, Decimal(0), t.missing, t.conflict, t.weak) for t in plain_term(*arguments)]
 
 
-def _no_stock(self: Any) -> None:
+def _no_stock(self: Any, within_days: int | None = None) -> None:
     return None
 
 
@@ -495,6 +495,61 @@ def test_a_budget_counts_what_it_allows() -> None:
     assert {b.price_minor for b in report.shown} == {p for p in prices if p <= middle}
     with pytest.raises(InputFaults, match="EUR"):
         builds(fitting, Wanted(budget="900 GBP"))
+
+
+def test_a_budget_that_no_build_keeps_is_not_put_down_to_missing_figures() -> None:
+    fitting = sample(frame="WQ-TOW-54", rear_hub="any", rear_rotor="any")
+    cheapest = builds(fitting).shown[0].price_minor
+    report = builds(fitting, Wanted(budget="10 EUR"))
+    assert builds(fitting).if_known
+    assert (report.exit_code, report.if_known) == (1, False)
+    assert report.hindrance is not None
+    assert (report.hindrance.conditions, report.hindrance.cheapest_minor) == (("budget",), cheapest)
+    assert choices(fitting, wanted=Wanted(budget="10 EUR")).hindrance == report.hindrance
+    kept = choices(fitting, wanted=Wanted(budget=f"{cheapest / 100:.2f} EUR"))
+    assert (kept.exit_code, kept.hindrance) == (0, None)
+    without = {c.slot: {p.number for p, _ in c.possible} for c in choices(fitting).choices}
+    for choice in kept.choices:
+        dear = {r.purchase.number for r in choice.refused if r.why == "budget"}
+        assert dear | {p.number for p, _ in choice.possible} == without[choice.slot]
+        assert dear
+
+
+SCARCE = {
+    "ONE": {"price": "3 EUR", "stock": 1, "lead_days": 9, "fills": {"rotor": "160, splined"}},
+    "SOLD-OUT": {"price": "2 EUR", "stock": 0, "fills": {"rotor": "160, splined"}},
+    "SOON": {"price": "5 EUR", "stock": 0, "lead_days": 4, "fills": {"rotor": "160, splined"}},
+}
+
+
+@pytest.mark.parametrize("what", ["any", ["ONE", "SOLD-OUT", "SOON"]])
+def test_stock_and_days_are_asked_of_shortlists_too_and_of_both_wheels_together(what: Any) -> None:
+    hubs = {"front_hub": "12x100, splined, 28h", "rear_hub": "12x142, splined, HG 11 road, 28h"}
+    fitting = read({"parts": SCARCE, "slots": {**hubs, "front_rotor": what, "rear_rotor": what}})
+
+    def found(**asked: Any) -> set[tuple[str, str]]:
+        shown = every_build(fitting, Wanted(**asked))
+        return {(b.by_slot["front_rotor"].number, b.by_slot["rear_rotor"].number) for b in shown}
+
+    assert len(found()) == 9
+    assert found(in_stock=True) == set()
+    assert found(within_days=5) == {("ONE", "SOON"), ("SOON", "ONE"), ("SOON", "SOON")}
+    assert found(within_days=9) == {("ONE", "SOON"), ("SOON", "ONE"), ("SOON", "SOON"), ("ONE", "ONE")}
+    assert found(within_days=0) == set()
+    refused = builds(fitting, Wanted(in_stock=True)).hindrance
+    assert refused is not None
+    assert refused.conditions == ("in-stock",)
+    assert all(
+        b.lead_days == 9
+        for b in every_build(fitting)
+        if {p.number for p in b.purchases} >= {"ONE"} and sum(p.number == "ONE" for p in b.purchases) == 2
+    )
+
+
+def test_what_is_not_on_a_shortlist_is_told_as_that() -> None:
+    fitting = sample(frame="WQ-TOW-54", seatpost=["OG-PO-272", "OG-PO-309"])
+    (choice,) = choices(fitting).choices
+    assert {r.why for r in choice.refused if r.purchase.number not in ("OG-PO-272", "OG-PO-309")} == {"shortlist"}
 
 
 def test_prices_in_two_currencies_are_not_added() -> None:

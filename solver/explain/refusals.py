@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from catalog_schema.lean import replace
 from catalog_schema.parts import Part
-from solver.builds import Purchase, Refused
+from solver.builds import Purchase, Refused, Why
 from solver.explain import pages
 from solver.explain.trial import Trial, signature
 from solver.network.candidates import Candidate
@@ -28,6 +28,7 @@ def refused(
     tables: Sequence[Table],
     only_figures: frozenset[int],
     open_slots: frozenset[str],
+    too_dear: frozenset[int] = frozenset(),
 ) -> list[Refused]:
     """Return why each candidate of a slot is in no build.
 
@@ -39,11 +40,15 @@ def refused(
         tables: what the search was told of the joints.
         only_figures: candidates that would be in a build if figures were known.
         open_slots: slots with a choice.
+        too_dear: candidates that are in a build, but in none within the budget.
     """
     plain = replace(trial, entries=tuple(e for e in trial.entries if not set(e.slots) & open_slots))
     kept: dict[str, Finding | None] = {}
     out = []
     for candidate, purchase in zip(dead, purchases, strict=True):
+        if candidate.ident in too_dear:
+            out.append(Refused(purchase, "budget"))
+            continue
         key = f"{candidate.slots}{signature(candidate.part, slot)}"
         if key not in kept:
             kept[key] = _with_the_list(candidate, plain)
@@ -61,9 +66,20 @@ def refused(
     return out
 
 
-def never_asked(pairs: Iterable[tuple[Part, Purchase]], spoken_for: frozenset[str]) -> list[Refused]:
-    """Return parts of the catalogue that were never candidates: taken elsewhere, not there in time, not as asked."""
-    return [Refused(p, "taken" if part.together and spoken_for & set(part.fills) else "condition") for part, p in pairs]
+def never_asked(
+    pairs: Iterable[tuple[Part, Purchase]], spoken_for: frozenset[str], listed: Sequence[Part] | None = None
+) -> list[Refused]:
+    """Return parts of the catalogue that were never candidates: taken elsewhere, not there in time, not as asked.
+
+    ``listed`` are the parts of the slot's shortlist, None if it has none.
+    """
+
+    def why(part: Part) -> Why:
+        if listed is not None and not any(part is p for p in listed):
+            return "shortlist"
+        return "taken" if part.together and spoken_for & set(part.fills) else "condition"
+
+    return [Refused(p, why(part)) for part, p in pairs]
 
 
 def pages_of(joints: Iterable[str]) -> dict[str, JointPage]:

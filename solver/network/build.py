@@ -37,7 +37,7 @@ class Asked:
         leftovers: keep combinations that are not known at level 3, to see what only they would allow; not together
             with ``allow_unknown``.
         in_stock: only parts in stock, and no part twice of which there is one.
-        within_days: only parts that are there within so many days.
+        within_days: only parts that are there within so many days, a second piece as well.
         where: conditions on the parts still to choose.
         shelf: price adapters of the catalogue in where a joint needs one.
         quick: judge sums only where a rule may change its mind.
@@ -111,8 +111,8 @@ def build(
     for table in tables:
         weaver.table(table)
     judged = sum(t.judged for t in tables)
-    if asked.in_stock:
-        weaver.limited_stock()
+    if asked.in_stock or asked.within_days is not None:
+        weaver.limited_stock(None if asked.in_stock else asked.within_days)
     if asked.shelf:
 
         def stock(slot: str) -> list[Part]:

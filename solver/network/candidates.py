@@ -84,8 +84,9 @@ def collect(
     Args:
         fitting: the list; open slots take every part of the catalogue that fills them.
         bicycle: the slots.
-        in_stock: leave parts out that are not in stock (a picked part always stays).
-        within_days: leave parts out that take longer, or whose lead time is not stated (a picked part stays).
+        in_stock: leave parts out that are not in stock (a picked part always stays, and one of a shortlist that has no
+            number: it is at hand).
+        within_days: leave parts out that take longer, or whose lead time is not stated (the same stay).
         keep: whether a candidate that is not picked may stay.
     """
     out = Candidates()
@@ -110,7 +111,8 @@ def collect(
             continue
         for part in state.parts:
             filled = tuple(s for s in bicycle.order if s in part.fills) if part.together else (slot,)
-            fits = state.state == "picked" or all(_may_fill(fitting, s, part) for s in filled)
+            comes = not part.number or there(part, in_stock=in_stock, within_days=within_days)
+            fits = state.state == "picked" or (comes and all(_may_fill(fitting, s, part) for s in filled))
             if fits and (id(part), filled) not in listed_once:
                 listed_once.add((id(part), filled))
                 add(part, filled, picked=state.state == "picked")

@@ -283,12 +283,14 @@ class Weaver:
             raise RuntimeError("a sum of nothing")
         return before
 
-    def limited_stock(self) -> None:
-        """Forbid that a part of which there is one fills two slots."""
+    def limited_stock(self, within_days: int | None = None) -> None:
+        """Forbid that a part of which there is one fills two slots; with days, only if no second one comes in time."""
         limited: dict[str, list[str]] = {}
         for slot, found in self.candidates.single.items():
             for candidate in found:
-                if candidate.part.identity.stock == 1 and candidate.part.number:
+                lead = candidate.part.identity.lead_days
+                comes = within_days is not None and lead is not None and lead <= within_days
+                if candidate.part.identity.stock == 1 and candidate.part.number and not comes:
                     limited.setdefault(candidate.part.number, []).append(slot)
         for a, b in sorted({pair for slots in limited.values() for pair in itertools.combinations(slots, 2)}):
             scarce = sorted(p for p, slots in limited.items() if a in slots and b in slots)

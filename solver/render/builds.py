@@ -12,7 +12,17 @@ from decimal import Decimal
 from html import escape
 from typing import Any, Final
 
-from solver.builds import Added, Build, BuildsReport, ChoicesReport, Counts, Purchase, Refused, TradeoffReport
+from solver.builds import (
+    Added,
+    Build,
+    BuildsReport,
+    ChoicesReport,
+    Counts,
+    Hindrance,
+    Purchase,
+    Refused,
+    TradeoffReport,
+)
 from solver.render import machine
 from solver.wording import builds as told
 
@@ -25,6 +35,7 @@ def builds(report: BuildsReport) -> Json:
         "title": report.title,
         "exit_code": report.exit_code,
         "counts": _counts(report.counts),
+        "hindrance": _hindrance(report.hindrance),
         "counts_keep_budget": report.budget_counted,
         "by": report.by,
         "accept": report.level.word,
@@ -44,6 +55,18 @@ def _counts(counts: Counts) -> Json:
     if counts.unknown is not None:
         found["not_known"] = counts.unknown
     return found
+
+
+def _hindrance(found: Hindrance | None) -> Json | None:
+    if found is None:
+        return None
+    return {
+        "conditions": list(found.conditions),
+        "within_days": found.within_days,
+        "where": list(found.where),
+        "budget_minor": found.budget_minor,
+        "cheapest_minor": found.cheapest_minor,
+    }
 
 
 def build(found: Build) -> Json:
@@ -103,6 +126,7 @@ def choices(report: ChoicesReport) -> Json:
         "title": report.title,
         "exit_code": report.exit_code,
         "counts": _counts(report.counts),
+        "hindrance": _hindrance(report.hindrance),
         "currency": report.currency or None,
         "choices": [
             {
@@ -130,6 +154,7 @@ def tradeoff(report: TradeoffReport) -> Json:
         "title": report.title,
         "exit_code": report.exit_code,
         "counts": _counts(report.counts),
+        "hindrance": _hindrance(report.hindrance),
         "by": ["price", "mass"],
         "accept": report.level.word,
         "currency": report.currency or None,

@@ -10,7 +10,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Final
 
-from solver.builds import Added, Build, BuildsReport, Choice, ChoicesReport, Counts, Purchase, Refused, TradeoffReport
+from solver.builds import (
+    Added,
+    Build,
+    BuildsReport,
+    Choice,
+    ChoicesReport,
+    Counts,
+    Hindrance,
+    Purchase,
+    Refused,
+    TradeoffReport,
+)
 from solver.report import CheckReport, JointPage, Verdict
 from solver.wording import store, words
 from solver.wording.finding import said, title
@@ -41,8 +52,24 @@ def number(count: int) -> str:
     return f"{text} ({digits} digits)" if digits > _LONG else text
 
 
-def counts(found: Counts, *, allowed: int = 0, if_known: bool = False) -> str:
-    """Return how many builds there are."""
+def hindrance(found: Hindrance, currency: str) -> str:
+    """Return what was asked that leaves no build."""
+    if found.conditions == ("budget",) and found.budget_minor is not None:
+        budget = money(found.budget_minor, currency)
+        if found.cheapest_minor is None:
+            return _text("hindrance", "budget-only", budget=budget)
+        return _text("hindrance", "budget", budget=budget, cheapest=money(found.cheapest_minor, currency))
+    days, where = words.counted(found.within_days or 0, "day"), words.listed(list(found.where), "and")
+    asked = [_text("hindrance", c, days=days, where=where) for c in found.conditions]
+    return _text("hindrance", "others", asked=words.listed(asked, "and"))
+
+
+def counts(
+    found: Counts, *, allowed: int = 0, if_known: bool = False, without: Hindrance | None = None, currency: str = ""
+) -> str:
+    """Return how many builds there are; where there is none, what was asked that leaves none."""
+    if without is not None:
+        return hindrance(without, currency)
     if not found.known and not found.unknown:
         return _text("count", "if_known" if if_known else "nothing")
     first = {0: _text("count", "none"), 1: _text("count", "one")}.get(found.fits)
@@ -94,7 +121,15 @@ def added(found: Added) -> str:
 
 def builds(report: BuildsReport, width: int) -> list[str]:
     """Return the answer of ``builds``."""
-    lines = [counts(report.counts, allowed=report.allow_unknown, if_known=report.if_known)]
+    lines = [
+        counts(
+            report.counts,
+            allowed=report.allow_unknown,
+            if_known=report.if_known,
+            without=report.hindrance,
+            currency=report.currency,
+        )
+    ]
     if report.title:
         lines[0] = f"{lines[0]} ({words.clean(report.title)})"
     lines = words_wrapped(lines, width)
@@ -167,9 +202,13 @@ def words_wrapped(lines: Iterable[str], width: int) -> list[str]:
     return out
 
 
+def _counted(report: ChoicesReport | TradeoffReport) -> str:
+    return counts(report.counts, if_known=report.if_known, without=report.hindrance, currency=report.currency)
+
+
 def choices(report: ChoicesReport, width: int, *, full: bool) -> list[str]:
     """Return the answer of ``choices``; ``full`` names every part and every reason."""
-    lines = words_wrapped([counts(report.counts, if_known=report.if_known)], width)
+    lines = words_wrapped([_counted(report)], width)
     for choice in report.choices:
         lines += ["", *words_wrapped(_choice(choice, report, full=full), width)]
     if not report.choices:
@@ -218,7 +257,7 @@ def why(refused: Refused, pages: Mapping[str, JointPage]) -> str:
 
 def tradeoff(report: TradeoffReport, width: int) -> list[str]:
     """Return the answer of ``tradeoff``: a plot, and a line for each build on it."""
-    lines = words_wrapped([counts(report.counts, if_known=report.if_known)], width)
+    lines = words_wrapped([_counted(report)], width)
     points = report.points
     if not points:
         return [*lines, "", "No build has all its prices and masses stated."] if report.counts.known else lines
