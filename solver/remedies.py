@@ -59,7 +59,8 @@ class Change:
 
     ``given_up`` are the picks that go, ``left`` the same with their numbers or labels; ``offers`` are the parts that
     come, ``fills`` all slots of each. ``added`` are slots that the list did not mention, ``extras`` numbers of small
-    parts to add to the list; ``exit_code`` is that of the changed list.
+    parts to add to the list; ``exit_code`` is that of the changed list, ``after`` its joints that are no plain fit,
+    ``lacking`` the slot and the piece of what is still to get for it.
     """
 
     given_up: tuple[str, ...]
@@ -72,6 +73,8 @@ class Change:
     consequences: Consequences = field(default_factory=Consequences)
     fills: tuple[tuple[str, ...], ...] = ()
     left: tuple[tuple[str, str], ...] = ()
+    after: tuple[tuple[str, Verdict], ...] = ()
+    lacking: tuple[tuple[str, str], ...] = ()
 
     @property
     def price_minor(self) -> int | None:

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import cached_property
-from typing import Any, Final
+from typing import Final
 
 from catalog_schema import bicycle as bicycles
 from catalog_schema import library as libraries
@@ -21,7 +21,7 @@ from catalog_schema.lean import dataclass, field, replace
 from catalog_schema.library import Library
 from catalog_schema.parts import Part
 from solver import questions
-from solver.builds import Added, Build, Condition, Counts, Hindrance, Purchase
+from solver.builds import Added, Build, Counts, Purchase
 from solver.engine.costs import BY_MASS, BY_PRICE, Objective
 from solver.engine.options import Options, TooWide
 from solver.engine.problem import NOTHING, BoolArray
@@ -253,33 +253,6 @@ class Search:
             return frozenset()
         most = int(self.wanted.accept) if self.wanted.accept is not None else _WORK
         return frozenset(self._alive_in(self.network, self.views[most])) - self.alive.keys()
-
-    @cached_property
-    def hindrance(self) -> Hindrance | None:
-        """What was asked that leaves no build, where without it there is one. The fewest conditions are named."""
-        if self.counts.known or self.counts.unknown or self.if_known:
-            return None
-        told = Hindrance((), self.wanted.within_days, self.wanted.where, self.limits.price)
-        if self.limits.price is not None and self.known[_WORK].exists:
-            found = next(self.view_at(self.level).best(BY_PRICE), None)
-            cheapest = found.totals.price if found is not None and not found.totals.unpriced else None
-            return replace(told, conditions=("budget",), cheapest_minor=cheapest)
-        free: dict[Condition, dict[str, Any]] = {
-            "in-stock": {"in_stock": False},
-            "within": {"within_days": None},
-            "where": {"where": ()},
-        }
-        asked = [c for c, without in free.items() if replace(self.wanted, **without) != self.wanted]
-        every = [(c,) for c in asked] + ([tuple(asked)] if len(asked) > 1 else [])
-        for conditions in every:
-            without = {name: value for c in conditions for name, value in free[c].items()}
-            other = Search(self.fitting, replace(self.wanted, budget="", **without), self.library, self.bicycle)
-            try:
-                if other.known[_WORK].exists:
-                    return replace(told, conditions=conditions)
-            except InputFaults:
-                return None
-        return None
 
     def ranked(self, by: str) -> Iterator[Solution]:
         """Yield the builds that may be listed, from the best on.

@@ -7,11 +7,16 @@ list, as ``check`` judges it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
+from catalog_schema.faults import InputFaults
 from catalog_schema.fitting_list import FittingList
-from solver.builds import Build, BuildsReport, Choice, ChoicesReport, TradeoffReport
+from catalog_schema.lean import replace
+from solver.builds import Build, BuildsReport, Choice, ChoicesReport, Condition, Hindrance, TradeoffReport
+from solver.engine.costs import BY_PRICE
 from solver.engine.options import TooWide
 from solver.explain import refusals
+from solver.report import Verdict
 from solver.search import ANYTHING, Search, Wanted, too_much
 
 __all__ = ["Wanted", "builds", "choices", "every_build", "tradeoff"]
@@ -46,7 +51,7 @@ def builds(fitting: FittingList, wanted: Wanted = ANYTHING, *, best: int = 5, by
         search.limits.price,
         search.budget_counted,
         wanted.allow_unknown,
-        search.hindrance,
+        _hindrance(search),
     )
 
 
@@ -96,7 +101,7 @@ def choices(fitting: FittingList, slots: Sequence[str] = (), wanted: Wanted = AN
     shown = {r.finding.joint for c in found for r in c.refused if r.finding is not None}
     pages = refusals.pages_of(shown)
     return ChoicesReport(
-        fitting.title, tuple(found), search.counts, search.currency, search.if_known, pages, search.hindrance
+        fitting.title, tuple(found), search.counts, search.currency, search.if_known, pages, _hindrance(search)
     )
 
 
@@ -121,5 +126,32 @@ def tradeoff(fitting: FittingList, wanted: Wanted = ANYTHING) -> TradeoffReport:
         search.level,
         search.currency,
         search.if_known,
-        search.hindrance,
+        _hindrance(search),
     )
+
+
+def _hindrance(search: Search) -> Hindrance | None:
+    """Return what was asked that leaves no build, where without it there is one; the fewest conditions."""
+    wanted, work = search.wanted, int(Verdict.NEEDS_WORK)
+    if search.counts.known or search.counts.unknown or search.if_known:
+        return None
+    told = Hindrance((), wanted.within_days, wanted.where, search.limits.price)
+    if search.limits.price is not None and search.known[work].exists:
+        found = next(search.view_at(search.level).best(BY_PRICE), None)
+        cheapest = found.totals.price if found is not None and not found.totals.unpriced else None
+        return replace(told, conditions=("budget",), cheapest_minor=cheapest)
+    free: dict[Condition, dict[str, Any]] = {
+        "in-stock": {"in_stock": False},
+        "within": {"within_days": None},
+        "where": {"where": ()},
+    }
+    asked = [c for c, without in free.items() if replace(wanted, **without) != wanted]
+    for conditions in [*((c,) for c in asked), *([tuple(asked)] if len(asked) > 1 else [])]:
+        without = {name: value for c in conditions for name, value in free[c].items()}
+        other = Search(search.fitting, replace(wanted, budget="", **without), search.library, search.bicycle)
+        try:
+            if other.known[work].exists:
+                return replace(told, conditions=conditions)
+        except InputFaults:
+            return None
+    return None

@@ -15,9 +15,12 @@ import pytest
 
 from catalog_schema.fitting_list import FittingList
 from solver import reasons
+from solver.remedies import WhyReport
+from solver.report import NO, Verdict
 from solver.wording import bridging, exchanging, measurements, remedies
 from solver.wording.remedies import Told
 from tests.reason_worlds import BICYCLE, a_list
+from tests.small_questions import SAMPLE, read
 
 FILE = Path(__file__).parent / "explanations.toml"
 
@@ -183,6 +186,52 @@ def test_the_customer_reads_plain_words_and_what_it_takes(name: str) -> None:
     if not name.startswith("two-lists"):
         assert sum("What it takes: " in line for line in lines) == 1
         assert "What it takes: " in lines[-1]
+
+
+def exchanged(list_name: str, **slots: str) -> WhyReport:
+    """Return why a list of the sample workshop with some parts exchanged does not go together."""
+    raw = tomllib.loads((SAMPLE.parent / "lists" / f"{list_name}.toml").read_text(encoding="utf-8"))
+    return reasons.why(read({"kind": raw["kind"], "catalogs": [str(SAMPLE)], "slots": {**raw["slots"], **slots}}))
+
+
+def owner_reads(report: WhyReport) -> list[str]:
+    found = remedies.to_customer(report)
+    return [*told_in_full(found), found.rest.closing]
+
+
+def test_one_change_that_cures_all_is_told_as_that() -> None:
+    """A fork of another kind: the tyre, the hub, the rotor and the plug are not what has to go."""
+    report = exchanged("fits-dredger", fork="WQ-F-TOWS")
+    assert report.remedies.changes[0].edits == {"fork": "WQ-F-DRE"}
+    mechanic, owner = told_in_full(remedies.why(report)), owner_reads(report)
+    joints = sum(f.verdict in NO for f in report.check.judged) - 1
+    assert f"{joints} more joints say no: take WQ-F-DRE in place of the fork" in mechanic[0]
+    assert any("what helps above cures them as well" in line for line in mechanic)
+    assert not any(tag == "do" for f in remedies.why(report).rest.findings if f.red for tag, _ in f.lines)
+    assert f", and {joints} more things do not fit; another fork is needed." in owner[0]
+    assert not any("needed" in line for line in owner[1:])
+    assert owner[-1].startswith("What it takes: another fork, 190.00 EUR, in stock")
+
+
+def test_what_a_change_cures_is_not_asked_for_beside_it() -> None:
+    """The reducing race and the questions of the parts that go are no work any more; those of parts that stay are."""
+    report = exchanged("fits-dredger", fork="WQ-F-TOWS")
+    assert any(f.verdict is Verdict.NEEDS_ADAPTER for f in report.check.judged)
+    assert report.remedies.changes[0].exit_code == 0
+    assert "beside that" not in owner_reads(report)[-1]
+    report = exchanged("fits-tug", bottom_bracket="TB-BB-USA19")
+    assert any(f.verdict is Verdict.NOT_KNOWN for f in report.check.judged)
+    assert report.remedies.changes[0].exit_code == 0
+    assert "beside that" not in owner_reads(report)[-1]
+    report = exchanged("adapter-straight-steerer-in-tapered-frame", saddle="OG-SA-8")
+    assert report.remedies.changes[0].edits == {"saddle": report.remedies.changes[0].offers[0][1].number}
+    assert "beside that, 1 small part in between" in owner_reads(report)[-1]
+
+
+def test_several_reasons_do_not_pass_for_one() -> None:
+    report = exchanged("fits-rapids", headset_upper="OG-HU-IS52", front_hub="PM-F-QR", front_brake_line="LM-LN-D")
+    first = told_in_full(remedies.why(report))[0]
+    assert "; 2 more joints say no: take OG-HU-44 for the upper headset, PM-F-15 for the front hub and" in first
 
 
 def main() -> None:

@@ -96,6 +96,8 @@ def resolved(was: Before, gone: Collection[Entry], come: Sequence[Entry], extras
         consequences(was, gone, come, work, now),
         tuple(e.slots for e in come),
         tuple((e.slots[0], e.parts[0].number or e.parts[0].label) for e in gone),
+        tuple((f.id, f.verdict) for f in now.values() if f.state == "judged" and f.verdict is not Verdict.FITS),
+        tuple((m.slot, m.lacks) for m in lacking(work, now, was.spoken_for)),
     )
 
 

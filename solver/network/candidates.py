@@ -66,6 +66,12 @@ def there(part: Part, *, in_stock: bool, within_days: int | None) -> bool:
     return within_days is None or (days is not None and days <= within_days)
 
 
+def only_one(part: Part, within_days: int | None) -> bool:
+    """Return whether there is one piece of a part, and no second one in time; None: what is not in stock never is."""
+    lead = part.identity.lead_days
+    return part.identity.stock == 1 and (within_days is None or lead is None or lead > within_days)
+
+
 def everything(candidate: Candidate) -> bool:
     """Return that a candidate may stay."""
     return True

@@ -14,7 +14,7 @@ from catalog_schema.parts import Part
 from solver.engine.problem import NOTHING, Builder, Item, Problem
 from solver.network.adapters import Shelf
 from solver.network.asking import NO
-from solver.network.candidates import Candidate, Candidates
+from solver.network.candidates import Candidate, Candidates, only_one
 from solver.network.merging import apart, classes_of, product, size, sold, way_level
 from solver.network.projection import Side
 from solver.network.tables import SumStep, Table
@@ -288,9 +288,7 @@ class Weaver:
         limited: dict[str, list[str]] = {}
         for slot, found in self.candidates.single.items():
             for candidate in found:
-                lead = candidate.part.identity.lead_days
-                comes = within_days is not None and lead is not None and lead <= within_days
-                if candidate.part.identity.stock == 1 and candidate.part.number and not comes:
+                if candidate.part.number and only_one(candidate.part, within_days):
                     limited.setdefault(candidate.part.number, []).append(slot)
         for a, b in sorted({pair for slots in limited.values() for pair in itertools.combinations(slots, 2)}):
             scarce = sorted(p for p, slots in limited.items() if a in slots and b in slots)

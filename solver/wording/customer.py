@@ -6,9 +6,12 @@ are here, as far as the open catalogues know; what they do not know is said, nev
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import re
 from decimal import Decimal
+from typing import Final
 
+from catalog_schema.lean import replace
+from solver.remedies import Change
 from solver.report import NO, CheckReport, Finding, Offer, Verdict
 from solver.wording import store, words
 from solver.wording.answer import Answer, worst_first
@@ -57,6 +60,18 @@ def said(finding: Finding, report: CheckReport) -> Said:
     return Said(finding.id, words.sentence(text), (), bold=dangerous, red=finding.verdict in NO)
 
 
+_WANTED: Final = re.compile(r"(?:;|\.)[^;.]*\b(?:needed|changed)\.?$")
+
+
+def without_wish(text: str) -> str:
+    """Return a customer's sentence without what it asks for, where something else is done about it.
+
+    >>> without_wish("This wheel is too wide for this frame; another hub is needed.")
+    'This wheel is too wide for this frame.'
+    """
+    return words.sentence(_WANTED.sub("", text))
+
+
 def sentence_of(finding: Finding, report: CheckReport) -> str:
     """Return what a finding says in the customer's words, without any caution."""
     result = finding.deciding
@@ -79,10 +94,21 @@ def takes(report: CheckReport) -> str:
     return f"What it takes: {words.listed(found)}{_cost(report)}." if found else "What it takes: nothing more."
 
 
-def steps(report: CheckReport, without: Collection[Verdict] = ()) -> list[str]:
-    """Return what is still to do, place by place counted; verdicts that are told elsewhere are left out."""
+def beside(report: CheckReport, change: Change | None) -> list[str]:
+    """Return what is to do beside a change: of the joints and parts that are open now, what it leaves as it is."""
+    judged = [f for f in report.judged if f.verdict not in NO]
+    missing = report.missing
+    if change is not None:
+        after = dict(change.after)
+        judged = [f for f in judged if after.get(f.id) is f.verdict]
+        missing = tuple(m for m in missing if (m.slot, m.lacks) in change.lacking)
+    return steps(replace(report, findings=tuple(judged), missing=missing))
+
+
+def steps(report: CheckReport) -> list[str]:
+    """Return what is still to do, place by place counted."""
     found = []
-    judged = [f for f in report.judged if f.verdict not in without]
+    judged = report.judged
     wrong = sum(f.verdict in NO for f in judged)
     adapters = sum(f.verdict is Verdict.NEEDS_ADAPTER for f in judged)
     works = sum(f.verdict is Verdict.NEEDS_WORK for f in judged)

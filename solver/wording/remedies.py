@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from catalog_schema.lean import dataclass, replace
-from solver.remedies import Clash, WhyReport
+from solver.remedies import Change, Clash, WhyReport
 from solver.report import NO, CheckReport, Finding, Verdict
 from solver.wording import answer, changing, store, words
 from solver.wording import customer as plain
@@ -60,7 +60,8 @@ def why(report: WhyReport, *, full: bool = False, sources: bool = False, everyth
         lines += misses(found, report.check)
     lines += _others(report, clash, full=full)
     lead = Said(first.id if first is not None else "", _lead(report, clash, first), tuple(under), rest.bold, red=True)
-    return Told(lead, tuple(lines), replace(rest, findings=tuple(_without_shelf(s) for s in left)))
+    cured = bool(report.remedies.changes)
+    return Told(lead, tuple(lines), replace(rest, findings=tuple(_without_shelf(s, cured=cured) for s in left)))
 
 
 def to_customer(report: WhyReport) -> Told:
@@ -74,11 +75,33 @@ def to_customer(report: WhyReport) -> Told:
         lead = words.sentence(f"{_searched(clash, customer=True)}; one of them has to be another")
         return Told(Said("", lead, (), bold=False, red=True), (), replace(rest, findings=(), closing=closing))
     lead = words.sentence(plain.sentence_of(first, report.check))
-    if _dangerous(first):
-        lead = _warned(lead, first, report.check)
     told = {first.id, *(f.id for f in report.check.judged if f.verdict is Verdict.NOT_KNOWN)}
     left = tuple(s for s in rest.findings if s.id not in told)
+    others = _others_red(report, first)
+    if report.remedies.changes:
+        change = report.remedies.changes[0]
+        still = dict(change.after)
+        left = tuple(
+            replace(s, head=plain.without_wish(s.head)) if s.red else s for s in left if s.red or s.id in still
+        )
+    if report.remedies.changes and others:
+        lead = f"{plain.without_wish(lead).removesuffix('.')}{_settles(change, clash, len(others))}."
+    if _dangerous(first):
+        lead = _warned(lead, first, report.check)
     return Told(Said(first.id, lead, (), rest.bold, red=True), (), replace(rest, findings=left, closing=closing))
+
+
+def _others_red(report: WhyReport, first: Finding) -> list[Finding]:
+    """Return the findings that say no beside the one that is told first."""
+    return [f for f in report.check.judged if f.verdict in NO and f.id != first.id]
+
+
+def _settles(change: Change, clash: Clash, others: int) -> str:
+    """Return how much more there is, and the one change that all of it needs, to end the customer's sentence."""
+    parts = changing.comes(change, customer=True, about=_mentioned(clash))
+    one = len(parts) == 1 and len(change.left) == 1
+    more = words.counted(others, "more thing does not fit", "more things do not fit")
+    return f", and {more}; {words.listed(parts)} {'is' if one else 'are'} needed"
 
 
 def _as_said(found: Answer) -> Said:
@@ -112,6 +135,9 @@ def _lead(report: WhyReport, clash: Clash, first: Finding | None) -> str:
     if first is None:
         return words.sentence(f"{_searched(clash, customer=False)}: {_to_do(report, clash, None)}")
     fact = fact_of(first, report.check).removesuffix(".")
+    others = len(_others_red(report, first)) if report.remedies.changes else 0
+    if others:
+        fact = f"{fact}; {words.counted(others, 'more joint')} {'says' if others == 1 else 'say'} no"
     text = words.sentence(f"{fact}{'; ' if ': ' in fact else ': '}{_to_do(report, clash, first)}")
     return _warned(text, first, report.check) if _dangerous(first) else text
 
@@ -168,7 +194,9 @@ def _others(report: WhyReport, clash: Clash, *, full: bool) -> list[str]:
         return []
     if not full:
         number = words.counted(len(others), "other group of parts", "other groups of parts")
-        return [f"Beside this, {number} cannot stay together{beyond}; --full shows all."]
+        them = "it" if len(others) == 1 else "them"
+        cured = f"; what helps above cures {them} as well" if report.remedies.changes else ""
+        return [f"Beside this, {number} cannot stay together{beyond}{cured}; --full shows all."]
     lines = []
     for other in others:
         picks = words.listed([_pick(other, i, customer=False) for i in range(len(other.picks))])
@@ -199,21 +227,29 @@ def _searched(clash: Clash, *, customer: bool) -> str:
     return f"no {empty} {where} goes with {picks}{' at once' if len(clash.picks) > 1 else ''}"
 
 
-def _without_shelf(found: Said) -> Said:
-    """Return a finding without the parts of the shelf, which stand among the changes already."""
-    lines = tuple(line for line in found.lines if not (found.red and line[1].startswith("On the shelf in place of")))
+def _without_shelf(found: Said, *, cured: bool) -> Said:
+    """Return a finding without the parts of the shelf, which stand among the changes; one that is cured without advice.
+
+    What its own sentence says to do may be the opposite of the change, which lets other parts go.
+    """
+
+    def stays(tag: Tag, text: str) -> bool:
+        return not found.red or not (text.startswith("On the shelf in place of") or (cured and tag == "do"))
+
+    lines = tuple(line for line in found.lines if stays(*line))
     return replace(found, lines=lines)
 
 
 def _closing(report: WhyReport, clash: Clash) -> str:
     """Return the customer's last sentence: what it takes, what it costs, when."""
-    beside = plain.steps(report.check, without=NO)
+    changes = report.remedies.changes
+    beside = plain.beside(report.check, changes[0] if changes else None)
     also = f"; beside that, {words.listed(beside)}" if beside else ""
-    if report.remedies.changes:
-        first = report.remedies.changes[0]
+    if changes:
+        first = changes[0]
         parts = words.listed(changing.comes(first, customer=True, about=_mentioned(clash)))
         text = words.joined([f"What it takes: {parts}, {changing.terms(first)}{also}."])
-        return words.joined([changing.brings(first, customer=True), text])
+        return words.joined([text, changing.brings(first, customer=True)])
     other = words.listed([words.slot(s) for s in _replaceable(clash, report.remedies.kept)], "or")
     if report.remedies.why_none == "none-on-the-shelf":
         what = f"another {other}, which we do not have" if other else "parts that we do not have"
