@@ -269,7 +269,9 @@ def _fields(question: Question, work: Work) -> Iterator[Found]:
     for key, value in question.parts.items():
         part = part_of(key, work)
         if part is None and isinstance(value, Mapping):
-            part = collector_ways.part_by_slot(key, work)
+            part = collector_ways.part_by_other_name(key, work)
+            if part is not None and any(part_of(k, work) == part for k in question.parts):
+                part = None  # two of a kind: which of them is on the list is not said
         if part is not None and isinstance(value, Mapping):
             if not value:
                 work.placed.extend(_named(part.id, part.end, work))

@@ -137,6 +137,8 @@ class Table(_Strict):
     word: dict[str, tuple[WordRow, ...]] = {}
     #: words of a field's name that do not say which figure it is
     spare: tuple[str, ...] = ()
+    #: words of a field's name by which its value may be that of another part, or of none that is there
+    elsewhere: tuple[str, ...] = ()
     alias: tuple[Alias, ...] = ()
     within: tuple[Within, ...] = ()
     #: other parts whose fields a part may carry, as a wheel those of its hub and rim

@@ -108,6 +108,9 @@ def _steps(
         yield part, end, words - own
     for word in words & set(work.t.spare):
         yield part, end, words - {word}
+    for word in words:
+        for other in _other_number(word):
+            yield part, end, words - {word} | {other}
     for word in words & set(_ENDS):
         if end in (None, _ENDS[word]):
             yield part, _ENDS[word], words - {word}
@@ -119,6 +122,13 @@ def _steps(
                     yield inner.part, end, words - away
     for other in work.t.also.get(part, ()):
         yield other, end, words
+
+
+def _other_number(word: str) -> tuple[str, ...]:
+    """Return the plural of a word, or what it is the plural of."""
+    if not word.isalpha() or len(word) < 3:
+        return ()
+    return (word[:-1],) if word.endswith("s") and not word.endswith("ss") else (f"{word}s",)
 
 
 def _own(part: str, work: Work) -> frozenset[str]:
@@ -143,6 +153,18 @@ def _other_values(found: Found) -> list[Any]:
     if counted := _COUNTED.fullmatch(text):
         return [Decimal(counted[1])]
     return []
+
+
+def part_by_other_name(key: str, work: Work) -> PartName | None:
+    """Return the part that a name means which the table does not hold: by our words for slots, or in the plural."""
+    words = words_of(key)
+    plain = [w for w in words if w not in work.t.spare]
+    for names in (words, plain):
+        for text in (" ".join(names), *(" ".join([*names[:-1], w]) for w in _other_number(names[-1] if names else ""))):
+            part = (part_of(text, work) or part_by_slot(text, work)) if text else None
+            if part is not None:
+                return part
+    return None
 
 
 def part_by_slot(key: str, work: Work) -> PartName | None:
@@ -183,6 +205,20 @@ def in_our_words(found: Found, work: Work) -> list[Placed] | None:
                 placed = read(way, slot, kind, work)
                 if placed is not None:
                     return placed
+    return _by_trade_name(found, work)
+
+
+def _by_trade_name(found: Found, work: Work) -> list[Placed] | None:
+    """Return a side by its trade name, whatever the field is called: ``T47`` is a shell, ``6-bolt`` a seat of rotors.
+
+    Not where the name says that something else is meant than the part as it is (``old``, ``instead_of``, ``adapter``).
+    """
+    if not isinstance(found.value, str) or not found.name or set(words_of(found.name)) & set(work.t.elsewhere):
+        return None
+    for slot, kind in _slots(found, work):
+        said = _token(" ".join(found.value.replace("_", " ").split()), kind, [])
+        if said and all(set(values) == {"standard"} for _, values in said):
+            return [Placed(_to(slot, port) + "standard", values["standard"], found.end) for port, values in said]
     return None
 
 
@@ -232,7 +268,7 @@ def _by_figure(found: Found, slot: str, kind: type[Record], work: Work) -> list[
                 continue
             measured = figure.rpartition("_")[2]
             if measured in _UNITS or figure in ("holes", "speeds", "bolts", "count"):
-                if (counted and measured == "mm") or (unit in ("mm", "in", "cm") and measured != "mm"):
+                if (counted and measured in _UNITS) or (unit in ("mm", "in", "cm") and measured != "mm"):
                     continue
                 if number is not None:
                     fits.append((port_name, figure, in_our_unit(number, unit)))
