@@ -428,7 +428,7 @@ def _placed(row: FieldRow, found: Found, work: Work) -> list[Placed] | str:
         return [*out, *(Placed(to, list(exact), end) for to in row.to)]
     if row.words:
         said: dict[str, list[Any]] = {}
-        for value in values:
+        for value in _alternatives(values, row.words, work):
             text = str(value).casefold() if isinstance(value, bool) else str(value)
             sets = _worded(row.words, text, work)
             if isinstance(sets, str):
@@ -437,6 +437,16 @@ def _placed(row: FieldRow, found: Found, work: Work) -> list[Placed] | str:
                 said.setdefault(to, []).append(what)
         return [*out, *(Placed(to, w[0] if len(set(map(str, w))) == 1 else w, end) for to, w in said.items())]
     return out if row.sets and not row.to else ""
+
+
+def _alternatives(values: Sequence[Any], words: str, work: Work) -> list[Any]:
+    """Return ``"DOT 4 or DOT 5.1"`` as the two that it is, if each of them is a word of the table."""
+    out: list[Any] = []
+    for value in values:
+        pieces = re.split(r"\s+or\s+", value) if isinstance(value, str) else [value]
+        known = len(pieces) > 1 and all(not isinstance(_worded(words, p, work), str) for p in pieces)
+        out.extend(pieces if known else [value])
+    return out
 
 
 def _worded(name: str, text: str, work: Work) -> dict[str, Any] | str:

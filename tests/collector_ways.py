@@ -217,7 +217,8 @@ def _by_trade_name(found: Found, work: Work) -> list[Placed] | None:
         return None
     for slot, kind in _slots(found, work):
         said = _token(" ".join(found.value.replace("_", " ").split()), kind, [])
-        if said and all(set(values) == {"standard"} for _, values in said):
+        named = {p for p in kind.ports() if _words(found.name, work) & _called(p, work)}
+        if said and all(set(values) == {"standard"} and (not named or port in named) for port, values in said):
             return [Placed(_to(slot, port) + "standard", values["standard"], found.end) for port, values in said]
     return None
 

@@ -259,6 +259,25 @@ def test_a_side_that_is_named_holds_the_words_to_it() -> None:
     assert made.missing == ("frame.seat_tube: no figure of ours",)
 
 
+def test_a_trade_name_is_known_under_any_field_name() -> None:
+    made = _slots("rotor_mount", hub={"how_the_disc_goes_on": "six_bolt"}, rotor={"seat": "centerlock"})
+    assert made["front_hub"]["rotor_mount"]["standard"] == ["six bolt"]
+    assert made["front_rotor"]["face"]["standard"] == ["centerlock"]
+    asked = _asked("rotor_mount", hub={"instead_of": "six_bolt"}, rotor={"mount": "centerlock"})
+    assert asked.missing == ("hub.instead_of: no figure of ours",)
+
+
+def test_one_or_the_other() -> None:
+    made = _slots("fluid", brake={"specified_fluid": "DOT 4 or DOT 5.1"}, fluid="mineral oil")
+    assert made["front_caliper"]["input"]["drive"] == ["dot-4", "dot-51"]
+
+
+def test_a_rim_brake_may_be_called_a_caliper() -> None:
+    made = _slots("lever_pull", lever={"pull_mm": 8}, brake_caliper={"type": "road dual pivot", "cable_pull_mm": 7})
+    assert made["front_rim_brake"]["input"]["pull_mm"] == 7
+    assert "front_caliper" not in made
+
+
 def test_a_count_is_no_measure() -> None:
     made = _slots(
         "chainring_bcd", chainring={"hole_count": 5, "hole_spacing_mm": 64.7}, crank={"bcd": 110, "arm_count": 5}
