@@ -15,6 +15,7 @@ from catalog_schema.library import AREAS
 from catalog_schema.ports.base import PORT_KINDS
 from solver import questions
 from solver.explain import pages
+from solver.report import NO
 from solver.rules import every
 from solver.rules.judging import JUDGE_REASONS
 from solver.rules.registry import FITS_REASON, Joint, Test
@@ -58,6 +59,16 @@ def test_every_reason_has_a_sentence(joint: Joint, test: Test, reason: str) -> N
     texts = [words.sentence(t) for t in sentence.values()]
     assert all(len(t.split()) <= 40 for t in texts)
     assert len(sentence["fact"].split()) <= 22, "a fact is at most 20 words, with a little grace for the figures' units"
+
+
+#: What a customer's sentence has that says what is to be done.
+WANTED = re.compile(r"\b(needed|needs|has to|have to|must)\b")
+
+
+@pytest.mark.parametrize(("joint", "test", "reason"), EACH_REASON, ids=name_of)
+def test_a_no_says_to_the_customer_what_is_needed(joint: Joint, test: Test, reason: str) -> None:
+    if reason not in COMMON and test.reasons[reason] & set(NO):
+        assert WANTED.search(own(joint, test, reason)["customer"])
 
 
 @pytest.mark.parametrize(("joint", "test", "reason"), EACH_REASON, ids=name_of)
