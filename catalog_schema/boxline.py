@@ -5,7 +5,8 @@ what stands between commas (a comma between two digits is a decimal comma). A to
 phrase such as ``28h`` (see ``phrases``); which ports the record has decides what it may mean. A token that opens with
 the words of a port is for that port alone (``lower ZS56``); one in pieces (``ZS44/28.6``, ``ZS44 | ZS56``) that means
 nothing as a whole gives each piece to a port, in the order of the ports; one without its commas (``12x142 6-bolt 28h``)
-is taken apart where that can be done in one way only. What can mean two things is asked back.
+is taken apart where that can be done in one way only; two figures with a space between are never read as one. What can
+mean two things is asked back.
 """
 
 from __future__ import annotations
@@ -26,6 +27,10 @@ from catalog_schema.quantity import shown
 from catalog_schema.records import Record
 
 _SEPARATOR = re.compile(r"(?<!\d),|,(?!\d)|;|\n")
+#: A space between two figures parts them: it is left out of "1 1/8" only, and of names that are written so.
+_APART = re.compile(r"\d\s+\d+(?!\d)(?!\s*/\s*\d)")
+_BEFORE, _AFTER = re.compile(r"\d\s$"), re.compile(r"\s\d")
+_SIDE_BY_SIDE = re.compile(r"\d[\s\-_]+\d")
 #: Words of one token that are taken apart at most; nobody writes a longer line without a comma.
 _MOST_WORDS = 40
 
@@ -179,6 +184,8 @@ def _report(kind: type[Record], token: str, reading: Reading, library: Library, 
 def read(kind: type[Record], token: str, library: Library) -> Reading:
     """Return what a token says: as a whole, else to the port that it opens with, else piece by piece."""
     ports = tuple(kind.ports())
+    if _APART.search(token) and not _written_apart(kind, token, library):
+        return Reading()
     whole = _as_whole(kind, token, library, ports)
     if whole.placed:
         return whole
@@ -190,6 +197,17 @@ def read(kind: type[Record], token: str, library: Library) -> Reading:
         if placed := _in_pieces(kind, [piece.strip() for piece in token.split(stroke)], library):
             return Reading(placed)
     return whole
+
+
+def _written_apart(kind: type[Record], token: str, library: Library) -> bool:
+    """Return whether the library writes two figures side by side as the token does (``BB30 68``, ``T47 85.5``)."""
+    same, text = squeezed(token), f" {token.casefold()} "
+    for form in (p.form.casefold() for p in library.phrases_of(kind.kind)):
+        head, tail = form.partition("{")[0], form.rpartition("}")[2]
+        if (_BEFORE.search(head) and f" {head}" in text) or (_AFTER.match(tail) and f"{tail} " in text):
+            return True
+    rows = [r for p in kind.ports().values() for r in library.named(p.kind, token)]
+    return any(squeezed(n) == same and _SIDE_BY_SIDE.search(n) for r in rows for n in getattr(r, "names", ()))
 
 
 def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str, ...]) -> Reading:

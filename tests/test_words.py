@@ -97,6 +97,18 @@ def test_a_line_without_commas_says_the_same_as_one_with() -> None:
     assert without
 
 
+@pytest.mark.parametrize(
+    ("slot", "line"), [("frame", "13 0 QR"), ("frame", "1 2x148"), ("rear_rim", "622x1 7"), ("seatpost", "2 7.2")]
+)
+def test_two_figures_with_a_space_between_are_never_read_as_one(slot: str, line: str) -> None:
+    assert faults_of(**{slot: line})[0].kind == "unknown-word"
+
+
+def test_a_fraction_and_a_name_with_two_figures_keep_their_space() -> None:
+    assert figures_of("fork", "1 1/8, threadless")["steerer.top_dia_mm"] == "28.6"
+    assert figures_of("frame", "BB30 68") == figures_of("frame", "BB30-68")
+
+
 def test_a_line_without_commas_that_holds_a_strange_word_is_shown_with_them() -> None:
     (fault,) = faults_of(rear_hub="12x142 6-bolt sparkly 28h")
     assert "'12x142, 6-bolt, sparkly, 28h'" in fault.message
@@ -246,3 +258,8 @@ def test_a_tyre_and_a_rim_of_one_side_keep_their_own_figures() -> None:
     heard = fitting_list.read({"slots": {"rear wheel": "622x21TC, 40-622, 12x142"}}, "list", LIBRARY, BICYCLE)
     tyre = heard.slots["rear_tyre"].parts[0].fills["rear_tyre"][0]
     assert str(getattr(tyre["bead.width_mm"].value, "value", "")) == "40"
+
+
+def test_a_rotor_on_a_hub_is_no_question_of_spoke_holes() -> None:
+    answer = CliRunner().invoke(app, ["meet", "rotor: 160, 6-bolt", "rear hub: 12x142, 6-bolt"])
+    assert (answer.exit_code, answer.stdout.splitlines()[0]) == (0, "Fits: the one joint judged.")

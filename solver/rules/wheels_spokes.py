@@ -190,8 +190,12 @@ def holes(hub_holes: Num, rim_holes: Num, practice: Band, skipped: RowTable) -> 
     return no_fit("counts-differ")
 
 
+# A hub made for a rotor is drilled for it; beside a rim the count is asked by the other test, and a hub alone whose
+# holes nobody counted is no reason to doubt the rotor that goes on it.
 @RIM_ON_HUB.test(
     "disc",
+    silent="finer",
+    asked_if=("hub.flanges.holes",),
     reasons={"few-for-a-disc": Verdict.NOT_KNOWN},
     beside=("rotor",),
     hub_holes=deciding("hub.flanges.holes"),
@@ -199,7 +203,10 @@ def holes(hub_holes: Num, rim_holes: Num, practice: Band, skipped: RowTable) -> 
     fewest=trade_figure("wheels.disc-spokes"),
 )
 def disc_spokes(hub_holes: Num, said: WordFigure | None, fewest: Band) -> Outcome:
-    """With a disc brake the wheel has at least 24 spokes; of fewer only its maker knows whether they are enough."""
+    """With a disc brake the wheel has at least 24 spokes; of fewer only its maker knows whether they are enough.
+
+    Asked of a hub whose holes are counted.
+    """
     if hub_holes >= fewest["least_holes"]:
         return fits()
     if said is not None and said == "cleared":
