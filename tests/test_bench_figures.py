@@ -193,3 +193,33 @@ def test_what_the_bicycle_is_for_reaches_the_sheet() -> None:
         room = next(f for f in report.figures if f.at == "tyres.room-beside@rear")
         least += [r.value for r in room.results if r.key == "least_mm"]
     assert least == [6, 4]
+
+
+def spokes(name: str, **changed: Any) -> BenchFigure:
+    """Return the front spokes of a sample list with some slots changed."""
+    found = tomllib.loads((LISTS / f"{name}.toml").read_text(encoding="utf-8"), parse_float=Decimal)
+    found["catalogs"] = [str(LISTS.parent / "basin.toml")]
+    found["slots"] |= changed
+    report = questions_bench.bench(fitting_list.read(found, "list", LIBRARY, BICYCLE))
+    return next(f for f in report.figures if f.at == "wheels.spoke-length@front")
+
+
+def test_spokes_are_rounded_to_the_nearest_millimetre() -> None:
+    """A spoke that ends a millimetre under the slot breaks the nipple: 289.88 mm is 290, and 269.999 is 270."""
+    front = spokes("bench-gantry", front_spokes="32 spokes, J bend, 3-cross, 2.0 mm elbow, FG 2.3")
+    assert {r.key: r.value for r in front.results if r.rounding.endswith(" 1")} == {"left_mm": 287, "right_mm": 290}
+    once = spokes("bench-gantry", front_spokes="32 spokes, J bend, 1-cross, 2.0 mm elbow, FG 2.3")
+    assert {r.key: r.value for r in once.results if r.rounding.endswith(" 1")} == {"left_mm": 270, "right_mm": 277}
+
+
+@pytest.mark.parametrize(("erd_mm", "warned"), [(612, False), (621, False), (622, True), (700, True)])
+def test_spokes_do_not_end_outside_the_bead_seat(erd_mm: int, warned: bool) -> None:
+    front = spokes("bench-gantry", front_rim={"number": "PM-RI-30", "bed": {"erd_mm": erd_mm}})
+    assert front.warnings == (("over-the-bead-seat",) if warned else ())
+    assert (front.result("left_mm") is None) is warned
+
+
+@pytest.mark.parametrize(("left_mm", "warned"), [(1, False), (0, True)])
+def test_no_spokes_are_ordered_for_a_flange_under_the_rim(left_mm: int, warned: bool) -> None:
+    front = spokes("bench-gantry", front_hub={"number": "PM-F-15", "flanges": {"left_offset_mm": left_mm}})
+    assert front.warnings == (("flange-under-the-rim",) if warned else ())

@@ -42,17 +42,20 @@ _LACED: Final[Mapping[str, Parameter]] = {
     *_WHEELS,
     formula="formula.spoke-length",
     gives={
-        "left_mm": down("1"),
-        "right_mm": down("1"),
+        "left_mm": nearest("1"),
+        "right_mm": nearest("1"),
         "exact_left_mm": nearest("0.1"),
         "exact_right_mm": nearest("0.1"),
+        "rim_mm": None,
+        "seat_mm": None,
     },
-    remarks=("rim-aside",),
+    remarks=("rim-aside", "over-the-bead-seat", "flange-under-the-rim"),
     where=_BENT,
     apart=("spokes", "hub", "rim"),
     caution=True,
     ordered=True,
     reads=_LACED,
+    seat=confirming("rim.bead.bsd_mm"),
 )
 def spoke_length(
     rim: Decimal,
@@ -67,10 +70,19 @@ def spoke_length(
     laced: Decimal | None,
     wanted: Decimal,
     moved: Decimal,
+    seat: Decimal | None,
 ) -> Worked:
-    """How long the spokes of each side have to be: down to the next millimetre."""
+    """How long the spokes of each side have to be, to the nearest millimetre.
+
+    The rim is measured where a spoke should end, at the bottom of the nipple's slot: half a millimetre to either side
+    still ends in the head of the nipple. Nipples sit under the seat of the bead, never outside it.
+    """
+    if seat is not None and rim >= seat:
+        return Worked({"rim_mm": rim, "seat_mm": seat}, warnings=("over-the-bead-seat",))
     aside = (wanted if laced is None else laced) + moved
     offsets = (left_offset - aside, right_offset + aside)
+    if min(offsets) <= 0:
+        return Worked(warnings=("flange-under-the-rim",))
     left, right = _both(rim, (left_circle, right_circle), offsets, hole, holes, (left_crosses, right_crosses))
     results = {"left_mm": left, "right_mm": right, "exact_left_mm": left, "exact_right_mm": right}
     return Worked(results, ("rim-aside",) if aside else ())
