@@ -267,3 +267,11 @@ def test_a_figure_over_that_of_a_catalogue_comes_from_the_list() -> None:
     origins = {i.name: (i.origin, i.number) for i in seat.inputs if i.number or i.origin == "list"}
     assert origins["wanted"] == ("list", "")
     assert origins["saddle"] == ("catalogue", "OG-SA-7")
+
+
+def test_a_post_goes_no_deeper_than_it_is_long() -> None:
+    found = figure(
+        sheet("bench-towpath", seatpost={"number": "OG-PO-272", "shaft": {"length_mm": 120}}), "seating.saddle-height"
+    )
+    assert value(found, "most_depth_mm") == 120
+    assert value(found, "least_out_mm") == 0

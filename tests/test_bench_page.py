@@ -133,3 +133,19 @@ def test_a_page_that_cannot_be_written_is_a_fault_of_the_input(tmp_path: Path) -
     assert result.exit_code == 2
     assert "x" in result.stderr
     assert "Traceback" not in result.stderr
+
+
+def test_nobody_elses_page_is_written_over(tmp_path: Path) -> None:
+    """A list may have any name, and so may the page: neither is lost."""
+    listed = tmp_path / "list.html"
+    text = (LISTS / "fits-towpath.toml").read_text(encoding="utf-8")
+    listed.write_text(text.replace("../basin.toml", str(LISTS.parent / "basin.toml")), encoding="utf-8")
+    before = listed.read_bytes()
+    over = CliRunner().invoke(app, ["bench", str(listed), "--out", str(listed)])
+    assert over.exit_code == 2
+    assert "none of ours" in over.output
+    assert listed.read_bytes() == before
+    sheet = tmp_path / "sheet.html"
+    for _ in range(2):
+        assert CliRunner().invoke(app, ["bench", str(listed), "--out", str(sheet)]).exit_code == 3
+    assert sheet.read_text(encoding="utf-8").startswith("<!doctype html>")

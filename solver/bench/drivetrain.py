@@ -31,7 +31,7 @@ _SMALLEST_RING: Final = either("crank.rings.single_teeth", "crank.rings.smallest
         "by_handbook_links": up("2"),
         "around_links": nearest("0.01"),
     },
-    remarks=("ways-agree", "ways-differ"),
+    remarks=("ways-agree", "ways-differ", "a-millimetre-decides"),
     lasting=True,
     caution=True,
     beside=("derailleur",),
@@ -53,7 +53,19 @@ def chain_length(stay: Decimal, ring: Decimal, cog: Decimal, by_sum: Band, by_ha
         "by_handbook_links": chain.by_handbook(stay, ring, cog),
     }
     alike = len({chain.joinable(n) for n in ways.values()}) == 1
-    return Worked({**ways, "around_links": around}, ("ways-agree",) if alike else ("ways-differ",))
+    remarks = ("ways-agree" if alike else "ways-differ", *_at_the_edge(stay, ring, cog, more=chain.FOR_THE_DERAILLEUR))
+    return Worked({**ways, "around_links": around}, remarks)
+
+
+def _at_the_edge(stay: Decimal, ring: Decimal, cog: Decimal, *, more: Decimal = Decimal(0)) -> tuple[str, ...]:
+    """Return the remark that no tape settles it where a millimetre of the stay is worth a pair of links.
+
+    A derailleur takes up a chain that is a pair too long; there a shorter stay changes nothing.
+    """
+    pairs = {
+        chain.joinable(chain.wrapped(stay + aside, ring, cog) + more) for aside in ((0, 1) if more else (-1, 0, 1))
+    }
+    return ("a-millimetre-decides",) if len(pairs) > 1 else ()
 
 
 @figure(
@@ -61,7 +73,7 @@ def chain_length(stay: Decimal, ring: Decimal, cog: Decimal, by_sum: Band, by_ha
     place(crank="crank", frame="frame", cog="cog"),
     formula="formula.chain-around",
     gives={"cut_links": up("2"), "around_links": nearest("0.01")},
-    remarks=("axle-back",),
+    remarks=("axle-back", "a-millimetre-decides"),
     lasting=True,
     caution=True,
     stay=deciding("frame.chain_stay.length_mm"),
@@ -71,7 +83,8 @@ def chain_length(stay: Decimal, ring: Decimal, cog: Decimal, by_sum: Band, by_ha
 def chain_length_one_cog(stay: Decimal, ring: Decimal, cog: Decimal) -> Worked:
     """How many links a chain without a derailleur keeps; the axle then moves back until it is tight."""
     around = chain.wrapped(stay, ring, cog)
-    return Worked({"cut_links": around, "around_links": around}, ("axle-back",))
+    remarks = ("axle-back", *_at_the_edge(stay, ring, cog))
+    return Worked({"cut_links": around, "around_links": around}, remarks)
 
 
 @figure(

@@ -62,7 +62,7 @@ def saddle_heights(
     remarks = [] if mark.value is not None else ["no-mark"]
     limits = [post - always_out] if always_out is not None else []
     if frame_most is not None and frame_most.value is not None:
-        limits.append(frame_most.value)
+        limits += [frame_most.value, post]
         results |= {"most_depth_mm": min(limits), "least_out_mm": post - min(limits)}
     else:
         remarks.append("frame-depth-not-known")

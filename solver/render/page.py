@@ -18,6 +18,9 @@ from solver.wording import bench, words
 from solver.wording import bench_work as work
 from solver.wording.bench import Told
 
+#: What tells a page of ours from another file of the same name.
+MARK: Final = '<meta name="generator" content="fitwright bench">'
+
 #: Sizes of the type of the steps, in points; the largest with which the first page holds them all is taken.
 _SIZES: Final = tuple(Decimal(n) / 2 for n in range(20, 12, -1))
 #: The first page in points: its height without margins, a large figure, title and headings, a column's width.
@@ -87,7 +90,7 @@ def page(report: BenchReport) -> str:
     head = (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<title>{_text(bench.title(report))}</title>\n<style>{_STYLE}</style></head>\n<body>\n"
+        f"{MARK}<title>{_text(bench.title(report))}</title>\n<style>{_STYLE}</style></head>\n<body>\n"
     )
     return head + "\n".join(b for b in body if b) + "\n</body></html>\n"
 
