@@ -116,6 +116,17 @@ def test_what_the_trade_wants_first_comes_first() -> None:
         assert mountain.index(first) < mountain.index(second)
 
 
+def test_fluid_is_in_before_the_pads_are() -> None:
+    """Fluid on a pad ruins it; the pads wait until the brake is bled and wiped."""
+    gantry = raw(next(p for p in LISTS if p.stem == "bench-gantry"))
+    steps = [s.at for s in steps_of(gantry)]
+    for side in ("front", "rear"):
+        places = [steps.index(f"{s}@{side}") for s in ("lines-on", "bleed", "pads-in", "caliper-centred")]
+        assert places == sorted(places)
+    without = {s: v for s, v in gantry["slots"].items() if s != "brake_fluid"}
+    assert "bleed@front" not in [s.at for s in steps_of({**gantry, "slots": without})]
+
+
 @pytest.mark.usefixtures("invented")
 def test_an_invented_joint_brings_its_own_work() -> None:
     towpath = raw(next(p for p in LISTS if p.stem == "fits-towpath"))

@@ -496,3 +496,9 @@ BRAKE_LINE.step(
     practice=("practice.line-full-lock", "practice.line-long-first"),
     figures=("brakes.line-length",),
 )
+FLUID_IN_BRAKE.step(
+    "bleed",
+    after=("lines-on", "caliper-on"),
+    before=("pads-in", "caliper-centred"),
+    tools=("bleed-kit",),
+)

@@ -157,7 +157,7 @@ def _grid(table: dict[str, Any], figure: BenchFigure) -> tuple[tuple[str, ...], 
 def _cell(value: Decimal | str | None, key: str) -> str:
     if value is None:
         return "-"
-    return words.slot(value) if isinstance(value, str) else words.number(value) + words.unit(key)
+    return words.slot(value) if isinstance(value, str) else words.number(value or abs(value)) + words.unit(key)
 
 
 def _work(figure: BenchFigure, *, sources: bool) -> Iterable[str]:
