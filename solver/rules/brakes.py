@@ -343,6 +343,7 @@ def _covers(kind: AdapterPairs, native: Num, rotor: Num, slack: Decimal) -> bool
     links=(),
     reasons={
         "bracket-for-another-rotor": Verdict.NO_FIT,
+        "plate-beyond-its-sizes": Verdict.NOT_KNOWN,
         "bracket-missing": Verdict.NEEDS_ADAPTER,
         "no-bracket-for-rotor": Verdict.NO_FIT,
         "no-bracket-for-bolts": Verdict.NO_FIT,
@@ -356,6 +357,9 @@ def _covers(kind: AdapterPairs, native: Num, rotor: Num, slack: Decimal) -> bool
     mount_pattern=deciding("mount.brake_mount.pattern"),
     foot_pattern=deciding("caliper.foot.pattern"),
     foot_step=deciding("caliper.foot.step_mm"),
+    foot_made_for=confirming("caliper.foot.native_rotor_mm"),
+    plate_made_for=Read("bracket.foot.native_rotor_mm", "confirming", optional=True),
+    own=trade_figure("brakes.sizes-of-the-mount"),
     play=trade_figure("brakes.rotor-size-play"),
     turned=trade_figure("brakes.flat-fork-plate-step"),
     post=adapter_kind("brakes.post-bracket"),
@@ -383,6 +387,9 @@ def caliper_radius(
     mount_pattern: WordFigure,
     foot_pattern: WordFigure,
     foot_step: Num,
+    foot_made_for: Num | None,
+    plate_made_for: Num | None,
+    own: Band,
     play: Band,
     turned: Band,
     post: AdapterPairs,
@@ -405,8 +412,9 @@ def caliper_radius(
 
     The rotor is the mount's own, plus the step of the bracket. A plate on a fork's flat mount that names its rotor is
     for that one, if the fork is for it or for the next smaller. An IS caliper, and one that is made for a fork's flat
-    mount, has a step of its own. Without a bracket on the list, a larger rotor needs the kind of bracket that is made
-    for this step; steps that nobody makes do not fit.
+    mount, has a step of its own. A plate that can be turned is for 140 and 160: what it makes of a fork that starts at
+    160 is known only where its maker names that fork. Without a bracket on the list, a larger rotor needs the kind of
+    bracket that is made for this step; steps that nobody makes do not fit.
     """
     slack = play["dia_mm"]
     reached = seat + foot_step if foot_pattern.within(("is-tab", "flat-mount-fork")) else seat
@@ -414,11 +422,15 @@ def caliper_radius(
         if bracket_rotor is not None and bracket_pattern == "flat-mount-fork":
             both_ways = native == bracket_rotor or native + turned["mm"] == bracket_rotor
             reached = bracket_rotor if both_ways else reached
+        turns = bracket_pattern == "flat-mount-fork" and foot_pattern == "flat-mount" and bracket_rotor is None
         if rotor_dia.near(reached, slack):
-            return fits()
+            beyond = turns and plate_made_for is None and rotor_dia > own["flat_fork_mm"] + slack
+            return not_known("plate-beyond-its-sizes") if beyond else fits()
         return no_fit("bracket-for-another-rotor", reached_mm=reached)
     if mount_pattern == foot_pattern and rotor_dia.near(reached, slack):
-        return fits()
+        turns = foot_pattern == "flat-mount-fork" and foot_made_for is None
+        beyond = turns and rotor_dia > own["flat_fork_mm"] + slack
+        return not_known("plate-beyond-its-sizes") if beyond else fits()
     for mount, foot, kinds in (
         ("post-mount", "post-mount", (post, washers, post_rarer, washers_183)),
         ("is-tab", "post-mount", (is_bracket,)),

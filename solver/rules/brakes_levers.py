@@ -119,9 +119,10 @@ def rim_pull(lever_pull: Num, brake_pull: Num, play: Band) -> Outcome:
     brake_age=deciding("brake.input.generation"),
 )
 def road_generation(lever_age: WordFigure, brake_age: WordFigure) -> Outcome:
-    """Road levers pull more cable since their shift cables run under the tape, and callipers of that time ask for it.
+    """One maker's road levers pull more cable since their shift cables run under the tape; his callipers ask for it.
 
-    Asked where both generations are known.
+    The tape alone tells nothing: other makers hid the shift cable and kept the traditional pull. Asked where both
+    generations are known.
     """
     if lever_age == brake_age:
         return fits()
