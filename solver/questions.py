@@ -131,7 +131,11 @@ def judgement(fitting: FittingList, work: Trial | None = None) -> Judgement:
     ]
     if not judged(found):
         filled = [bicycles.load().by_id[s].words for s, state in fitting.slots.items() if state.parts]
-        listed = f"no two listed parts meet (listed: {', '.join(filled) or 'none'})"
+        listed = f"(listed: {', '.join(filled) or 'none'})"
+        there = {s for s, state in fitting.slots.items() if state.parts}
+        mute = sorted({j.id for j in JOINTS.values() for p in j.places if there >= set(p.roles.values())})
+        why = f"these parts state nothing that {', '.join(mute)} asks of {listed}; fitwright rule tells what it reads"
+        listed = why if mute else f"no two listed parts meet {listed}"
         raise InputFaults([Fault(fitting.title or "list", "", "nothing-meets", listed)])
     return Judgement(work, parts, found)
 

@@ -263,3 +263,10 @@ def test_a_tyre_and_a_rim_of_one_side_keep_their_own_figures() -> None:
 def test_a_rotor_on_a_hub_is_no_question_of_spoke_holes() -> None:
     answer = CliRunner().invoke(app, ["meet", "rotor: 160, 6-bolt", "rear hub: 12x142, 6-bolt"])
     assert (answer.exit_code, answer.stdout.splitlines()[0]) == (0, "Fits: the one joint judged.")
+
+
+def test_parts_that_meet_and_state_nothing_are_not_said_to_be_apart() -> None:
+    answer = CliRunner().invoke(app, ["meet", "handlebar: flat bar, 31.8", "front brake lever: flat bar lever"])
+    assert answer.exit_code == 2
+    assert "no two listed parts meet" not in answer.output
+    assert "brakes.lever-on-bar" in answer.output

@@ -149,8 +149,9 @@ LEVER_AND_CALIPER = joint(
 
     Measure: the mark on the reservoir's cap; for cables, how far a full squeeze pulls.
 
-    Caution: a brake that was filled with the wrong fluid is not cured by changing it. After any work squeeze hard ten
-    times and try it at walking pace. Follow the maker of the brake.
+    Caution: a brake of the wrong pull fails when it is needed, and one that was filled with the wrong fluid is not
+    cured by changing it. After any work squeeze hard ten times and try it at walking pace. Follow the maker of the
+    brake.
     """,
     place("front", adapter="front_pull_converter", lever="front_brake_lever", caliper="front_caliper"),
     place("rear", adapter="rear_pull_converter", lever="rear_brake_lever", caliper="rear_caliper"),
