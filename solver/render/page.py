@@ -46,10 +46,10 @@ h2 { font-size: 10.5pt; margin: 3mm 0 1mm; border-top: 0.6pt solid #000; padding
 p { margin: 0 0 1mm; }
 .warn { font-weight: bold; font-size: 13pt; border: 2pt solid #000; padding: 2mm 3mm; margin: 2mm 0; }
 .big { border-collapse: collapse; width: 100%; margin: 2mm 0 0; }
-.big td { border-bottom: 0.6pt solid #000; padding: 0.8mm 0; vertical-align: middle; }
-.big .what { font-size: 14pt; width: 50%; padding-right: 3mm; }
-.big .size { font-size: 34pt; font-weight: bold; line-height: 1.05; text-align: right; }
-.big .size.wide { font-size: 21pt; }
+.big td { border-bottom: 0.6pt solid #000; padding: 0.5mm 0; vertical-align: middle; }
+.big .what { font-size: 12pt; width: 43%; padding-right: 3mm; }
+.big .size { font-size: 30pt; font-weight: bold; line-height: 1.05; text-align: right; }
+.big .size.wide { font-size: 17pt; white-space: nowrap; }
 ol { columns: 2; column-gap: 6mm; margin: 0; padding: 0; list-style: none; }
 li { break-inside: avoid; padding-left: 10mm; text-indent: -10mm; margin: 0 0 0.5mm; }
 li b { white-space: nowrap; }
