@@ -240,7 +240,7 @@ def swap(
         found.misses,
         found.standing,
         found.unstocked,
-        found.untold,
+        found.undecided,
         pages.of_joints(j for j in JOINTS if j in shown),
     )
 
@@ -301,7 +301,7 @@ def compare(before: FittingList, after: FittingList) -> CompareReport:
             same += 1
             continue
         shifts.append(Shift(finding_id, then, now))
-    ranks = ("worse", "new", "better", "gone", "figures")
+    ranks = ("worse", "better", "new", "gone", "figures")
     shifts.sort(key=lambda s: (not s.is_bad, ranks.index(s.direction), -_worst(s)))
     order = bicycles.load().order
     slots = sorted({*before.slots, *after.slots}, key=order.__getitem__)

@@ -150,8 +150,8 @@ class SwapReport:
 
     ``substitutes`` leave every other pick as it is, ``with_adapter`` need one of the shelf between; ``remedies`` are
     the smallest changes if there is neither. ``standing`` are findings that no part in this slot can alter.
-    ``unstocked`` counts parts that were left out because they are not in stock, ``untold`` those whose figures do not
-    decide.
+    ``unstocked`` counts parts that were left out because they are not in stock, ``undecided`` are those whose figures
+    do not decide, with the findings that wait.
     """
 
     title: str
@@ -164,7 +164,7 @@ class SwapReport:
     misses: Misses | None = None
     standing: tuple[Finding, ...] = ()
     unstocked: int = 0
-    untold: int = 0
+    undecided: tuple[NearMiss, ...] = ()
     pages: Mapping[str, JointPage] = field(default_factory=dict)
 
     @property

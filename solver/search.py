@@ -93,7 +93,7 @@ class Search:
         try:
             return build(self.fitting, self.library, self.bicycle, self.trial.fixed, asked)
         except TooManyCombinations as error:
-            raise too_much(self.fitting, str(error)) from None
+            raise too_much(self.fitting, error) from None
 
     @cached_property
     def network(self) -> Network:
@@ -113,7 +113,7 @@ class Search:
         try:
             return open_problem(network.problem, Options(join_rows=MOST_ROWS))
         except TooWide as error:
-            raise too_much(self.fitting, str(error)) from None
+            raise too_much(self.fitting, error) from None
 
     @cached_property
     def views(self) -> dict[int, View]:
@@ -391,7 +391,10 @@ def _one_currency(fitting: FittingList, network: Network) -> str:
     return next(iter(found), "")
 
 
-def too_much(fitting: FittingList, message: str) -> InputFaults:
+def too_much(fitting: FittingList, error: TooWide | TooManyCombinations) -> InputFaults:
     """Return the refusal of a question that would take too long, with what would help."""
+    message = str(error)
+    if isinstance(error, TooWide):
+        message = f"about {error.needed:,.0f} combinations to hold in mind, {error.bound:,.0f} are the most"
     text = f"too much to work out at once ({message}); fill more slots, or narrow them with --where"
     return InputFaults([Fault(fitting.title or "list", "", "too-wide", text)])

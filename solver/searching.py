@@ -118,7 +118,7 @@ def tradeoff(fitting: FittingList, wanted: Wanted = ANYTHING) -> TradeoffReport:
             if search.limits.hold(solution):
                 points.append(search.judged_again(solution))
     except TooWide as error:
-        raise too_much(fitting, str(error)) from None
+        raise too_much(fitting, error) from None
     return TradeoffReport(
         fitting.title,
         tuple(points),

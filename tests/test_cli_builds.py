@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
-from solver import cli, questions, searching
+from solver import cli, questions, search, searching
 from tests import generator
 
 ROOT = Path(__file__).parent.parent
@@ -48,6 +48,23 @@ def test_the_default_answer_fits_a_screen() -> None:
     assert max(len(line) for line in lines) <= 100
     assert "builds fit as listed" in lines[0]
     assert any(line.startswith("  price") for line in lines)
+
+
+def test_every_part_of_the_builds_is_told() -> None:
+    """What differs stands in the table, what all of them have in one line; of a single build nothing is left out."""
+    for best in ("1", "2", "5"):
+        told = " ".join(run("builds", HALF, "--best", best, code=0).stdout.split())
+        document = json.loads(run("builds", HALF, "--best", best, "--json", code=0).stdout)
+        for build in document["builds"]:
+            for part in build["parts"]:
+                assert part["given"] or part["number"] in told, (best, part["number"])
+
+
+def test_too_much_is_told_without_words_of_the_engine(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(search, "MOST_ROWS", 10)
+    told = run("builds", question(tmp_path, **SMALL), code=2).output
+    assert "too much to work out at once" in told
+    assert not any(word in told for word in ("join", "rows", "expansion"))
 
 
 def test_many_slots_still_fit_a_screen(tmp_path: Path) -> None:

@@ -28,7 +28,7 @@ from solver.network import build as network_build
 from solver.network.build import Network
 from solver.remedies import Change, Clash
 from solver.report import NO, Verdict
-from solver.wording import bridging
+from solver.wording import bridging, exchanging, measurements, words
 from tests.benchmarks.engine_encode import encode
 from tests.benchmarks.engine_instance import Instance, make
 from tests.reason_worlds import BICYCLE, LIBRARY, a_list, reds, work_of, world
@@ -592,6 +592,40 @@ def test_compare_tells_joint_by_joint() -> None:
     back = reasons.compare(second, first)
     assert [s.id for s in back.shifts if s.direction == "better"] == ["wheels.hub-in-dropout@rear"]
     assert reasons.compare(first, first).shifts == ()
+    assert measurements.compare(back)[0] == (
+        "With the rear hub PM-WS-142 of the second list a joint gets better, and none gets worse, so take it; in the "
+        "first the rear hub is 148 mm wide over its ends; the frame takes 142 mm."
+    )
+
+
+def test_two_bicycles_that_both_fit_are_told_as_that() -> None:
+    first, second = (fitting_list.load(LISTS / f"fits-{n}.toml", LIBRARY, BICYCLE) for n in ("towpath", "gantry"))
+    told = measurements.compare(reasons.compare(first, second))
+    assert told[0] == (
+        "Take either list: of the joints that both have none gets worse; 4 are judged in the second alone, all of them "
+        "well."
+    )
+
+
+def test_swap_names_the_parts_that_the_figures_do_not_decide() -> None:
+    """With the figure that is missing, else with the joint that only the maker can settle."""
+    report = reasons.swap(fitting_list.load(LISTS / "fits-skiff.toml", LIBRARY, BICYCLE), "front_tyre")
+    told = exchanging.swap(report)[-1]
+    waiting = {m.offer.number: m.findings[0].deciding for m in report.undecided}
+    assert any(d is not None and d.missing for d in waiting.values())
+    for number, deciding in waiting.items():
+        assert deciding is not None
+        figures = [words.figure_name(m) for m in deciding.missing]
+        assert f"{number} ({'; '.join(figures) or 'tyres.'}" in told
+
+
+def test_an_adapter_that_the_shelf_lacks_is_named() -> None:
+    fitting = fitting_list.load(LISTS / "fits-towpath.toml", LIBRARY, BICYCLE)
+    report = reasons.swap(fitting, "rear_hub")
+    (change,) = report.substitutes
+    kinds = {a for f in change.consequences.adapters for t in f.tests for a in t.adapters}
+    assert kinds
+    assert all(words.row_name(k) in " ".join(exchanging.swap(report)) for k in kinds)
 
 
 # the command line

@@ -35,7 +35,7 @@ class Exchange:
     misses: Misses
     standing: tuple[Finding, ...]
     unstocked: int
-    untold: int
+    undecided: tuple[NearMiss, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ def exchange(fitting: FittingList, was: Before, old: Entry, by: str, *, in_stock
     good: list[tuple[Change, _Tried]] = []
     bridged: list[tuple[Change, _Tried]] = []
     fell: list[_Tried] = []
-    untold = 0
+    undecided: list[NearMiss] = []
     kept: dict[str, Mapping[str, Finding] | None] = {}
     for part in stocked:
         entry = _entry(was, old, part)
@@ -71,7 +71,8 @@ def exchange(fitting: FittingList, was: Before, old: Entry, by: str, *, in_stock
         bad = _against(shelved, now)
         if bad:
             fell.append(tried)
-            untold += all(f.verdict is Verdict.NOT_KNOWN for f in bad)
+            if all(f.verdict is Verdict.NOT_KNOWN for f in bad):
+                undecided.append(NearMiss(shelf.offer(part), tuple(bad)))
             continue
         change = changes.resolved(shelved, [old], [entry])
         if change is None:
@@ -87,7 +88,7 @@ def exchange(fitting: FittingList, was: Before, old: Entry, by: str, *, in_stock
         _misses(slot, fell, shelved, len(fell) + len(good) + len(bridged)),
         standing,
         len(candidates) - len(stocked),
-        untold,
+        tuple(undecided),
     )
 
 

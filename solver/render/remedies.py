@@ -115,7 +115,10 @@ def swap(report: SwapReport) -> Json:
         "near_misses": _misses(report.misses) if report.misses is not None else None,
         "standing": [machine.finding(f) for f in report.standing],
         "not_in_stock": report.unstocked,
-        "untold": report.untold,
+        "untold": len(report.undecided),
+        "undecided": [
+            {**_offer(m.offer), "findings": [machine.finding(f) for f in m.findings]} for m in report.undecided
+        ],
     }
 
 

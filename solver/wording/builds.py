@@ -138,7 +138,7 @@ def builds(report: BuildsReport, width: int) -> list[str]:
         how = _text("level", report.level.word)
         lines += [
             "",
-            f"The {by}, {how}; in all else they are the same:" if len(report.shown) > 1 else f"The {by}, {how}:",
+            f"The {by}, {how}:",
         ]
         lines += table(report, width)
     notes = []
@@ -171,9 +171,22 @@ def table(report: BuildsReport, width: int) -> list[str]:
     kept = slots if len(slots) <= room else slots[: room - 1]
     rows = [(words.slot(s), [words.clean(p.name) if (p := b.by_slot.get(s)) else "none" for b in shown]) for s in kept]
     lines = grid([*rows, *sums], width)
-    if len(kept) < len(slots):
+    if len(shown) > 1 and len(kept) < len(slots):
         lines.insert(len(kept), f"  {_text('note', 'more', slots=words.counted(len(slots) - len(kept), 'more slot'))}")
+    beside = [s for s in report.open_slots if s not in slots] if len(shown) > 1 else list(slots[len(kept) :])
+    if beside:
+        note = _text("note", "common" if len(shown) > 1 else "rest", parts=_bought(shown[0], beside))
+        lines += words_wrapped([f"  {note}"], width)
     return lines
+
+
+def _bought(build: Build, slots: Sequence[str]) -> str:
+    """Return what fills some slots of a build; a purchase that fills several is told once."""
+    grouped: dict[str, list[str]] = {}
+    for slot in slots:
+        if slot in build.by_slot:
+            grouped.setdefault(words.clean(build.by_slot[slot].name), []).append(words.slot(slot))
+    return ", ".join(f"{words.listed(names)} {number}" for number, names in grouped.items())
 
 
 def grid(rows: Sequence[tuple[str, Sequence[str]]], width: int) -> list[str]:

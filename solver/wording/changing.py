@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import Final
 
 from solver.remedies import Change, Remedies
-from solver.report import Offer
+from solver.report import Finding, Offer
 from solver.wording import words
 
 _CHANGES_AT_MOST: Final = 3
@@ -144,8 +144,7 @@ def brings(found: Change, *, customer: bool) -> str:
     if brought.missing:
         texts.append(f"Still to get then: {words.listed([m.lacks or words.slot(m.slot) for m in brought.missing])}.")
     if brought.adapters:
-        named = places(words.slot(f.slots[0]) if customer else f.id for f in brought.adapters)
-        texts.append(f"It then needs an adapter that is not on the shelf ({named}).")
+        texts.append(_lacking_adapters(brought.adapters, customer=customer))
     if brought.work:
         named = places(words.slot(f.slots[0]) if customer else f.id for f in brought.work)
         texts.append(f"It then takes work ({named}).")
@@ -154,3 +153,16 @@ def brings(found: Change, *, customer: bool) -> str:
     if found.standing and not customer:
         texts.append(f"Still not settled: {words.listed(found.standing)}.")
     return words.joined(texts)
+
+
+def _lacking_adapters(findings: Sequence[Finding], *, customer: bool) -> str:
+    """Return what has to go in between and is not on the shelf: by name and joint, for the customer by part."""
+    if customer:
+        where = words.listed(list(dict.fromkeys(f"the {words.slot(f.slots[0])}" for f in findings)))
+        number = words.counted(len(findings), "small part", "small parts")
+        return f"It then takes {number} in between that we do not have, at {where}."
+    kinds = dict.fromkeys(" or ".join(words.row_name(a) for t in f.tests for a in t.adapters) for f in findings)
+    named = "; ".join(k for k in kinds if k)
+    joints = words.listed([f.id for f in findings])
+    one = f": {named}" if named else ""
+    return f"It then needs an adapter that is not on the shelf{one} ({joints})."

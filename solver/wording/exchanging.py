@@ -14,6 +14,7 @@ from solver.wording import changing, words
 from solver.wording.finding import fact_line, label
 
 _SUBSTITUTES_AT_MOST: Final = 6
+_UNDECIDED_AT_MOST: Final = 3
 _WITH_ADAPTER_AT_MOST: Final = 3
 _REASONS_AT_MOST: Final = 4
 
@@ -47,11 +48,21 @@ def swap(report: SwapReport, *, full: bool = False, customer: bool = False) -> l
         named = words.listed([f"{f.id} ({label(f)})" for f in report.standing])
         lines.append(f"Whatever stands here does not alter: {named}.")
     beside = []
-    if report.untold:
-        beside.append(f"of {words.counted(report.untold, 'part')} the figures do not decide")
+    if report.undecided:
+        parts = [_undecided(m) for m in (report.undecided if full else report.undecided[:_UNDECIDED_AT_MOST])]
+        more = len(report.undecided) - len(parts)
+        named = words.listed([*parts, *([f"{more} more"] if more else [])])
+        beside.append(f"of {words.counted(len(report.undecided), 'part')} the figures do not decide: {named}")
     if report.unstocked:
         beside.append(f"{words.counted(report.unstocked, 'part')} not in stock left out, not deleted")
     return [*lines, *([words.sentence("; ".join(beside))] if beside else [])]
+
+
+def _undecided(part: NearMiss) -> str:
+    """Return a part and the figures that are missing at the first joint that waits for them."""
+    result = part.findings[0].deciding
+    missing = [words.figure_name(m) for m in result.missing] if result is not None else []
+    return f"{words.clean(part.offer.number)} ({'; '.join(missing) or part.findings[0].id})"
 
 
 def _serving(report: SwapReport, place: str, *, full: bool) -> list[str]:

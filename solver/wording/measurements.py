@@ -180,9 +180,17 @@ def _first(report: CompareReport, telling: Sequence[Shift], *, customer: bool) -
         return f"{head} a joint {verdict}{advice}: {what}."
     match foremost.direction:
         case "better":
-            return f"{head} a joint gets better, and none gets worse: {what}."
+            if foremost.before is not None:
+                was = report.before
+                what = plain.without_wish(plain.sentence_of(foremost.before, was)) if customer else ""
+                what = what or fact_of(foremost.before, was)
+                what = f"{what[0].lower()}{what[1:]}".removesuffix(".")
+            return f"{head} a joint gets better, and none gets worse, so take it; in the first {what}."
         case "new":
-            return f"{head} a joint is judged that was not before, and none gets worse: {what}."
+            fresh = sum(s.direction == "new" for s in report.shifts)
+            alone = "1 is judged in the second alone, and well" if fresh == 1 else ""
+            alone = alone or f"{fresh} are judged in the second alone, all of them well"
+            return f"Take either list: of the joints that both have none gets worse; {alone}."
         case "gone":
             return f"{head} a joint is no longer judged, and none gets worse."
     return "Take either list: no joint has another verdict in the second."
