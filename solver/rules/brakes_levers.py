@@ -207,18 +207,25 @@ def caliper_pull(lever_pull: Num, caliper_pull: Num, play: Band) -> Outcome:
 
 @LEVER_AND_CALIPER.test(
     "system",
-    silent="feature",
-    asked_if=("lever.output.system", "caliper.input.system"),
+    silent="finer",
+    asked_if=("lever.output.drive", "caliper.input.drive"),
     reasons={"systems-differ": Verdict.UNSAFE},
+    lever_drive=deciding("lever.output.drive"),
+    caliper_drive=deciding("caliper.input.drive"),
     lever_system=deciding("lever.output.system"),
     caliper_system=deciding("caliper.input.system"),
     matched=trade_figure("brakes.one-system"),
 )
-def one_system(lever_system: WordFigure, caliper_system: WordFigure, matched: Band) -> Outcome:
-    """Lever and caliper belong to one system of their maker: the same fluid is not enough.
-
-    Asked where both name their system.
-    """
+def one_system(
+    lever_drive: WordFigure,
+    caliper_drive: WordFigure,
+    lever_system: WordFigure,
+    caliper_system: WordFigure,
+    matched: Band,
+) -> Outcome:
+    """Lever and caliper of a hydraulic brake belong to one system of their maker: the same fluid is not enough."""
+    if lever_drive.within(_CABLE) or caliper_drive.within(_CABLE):
+        return fits()
     return fits() if lever_system == caliper_system else unsafe("systems-differ")
 
 
