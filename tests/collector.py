@@ -506,7 +506,10 @@ def _options(row: FieldRow, values: Sequence[Any], work: Work, end: End | None) 
 
 def _phrased(row: FieldRow, found: Found, work: Work, end: End | None) -> list[Placed] | str:
     """Return the names that a row makes of a field and of those beside it; a name that is none of ours is not made."""
-    beside = {"".join(sorted(name_of(k, work.which).words)): v for k, v in found.beside.items()}
+    spare = set(work.t.spare)
+    names = [(name_of(k, work.which).words, v) for k, v in found.beside.items()]
+    beside = {"".join(sorted(words - spare)): v for words, v in names}
+    beside |= {"".join(sorted(words)): v for words, v in names}
     out = []
     for to, phrase in row.phrase.items():
         wanted = re.findall(r"\{(\w+)\}", phrase)

@@ -37,6 +37,8 @@ _ENDS: dict[str, End] = {"front": "front", "rear": "rear", "back": "rear"}
 _MOST_STEPS = 5
 _UNITS = frozenset({"mm", "teeth", "deg", "bar", "nm", "psi"})
 _COUNTS = frozenset({"count", "number", "num"})
+#: Makers whose name may stand before a standard of the trade that says no more by it.
+_MAKERS = frozenset({"shimano", "sram"})
 _PAIR = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?:-|/|–|to|and)\s*(\d+(?:\.\d+)?)\s*(?:mm|t|teeth)?\s*")
 _TRIPLE = re.compile(r"\s*(\d\d)\s*[-/]\s*(\d\d)\s*[-/]\s*(\d\d)\s*(?:t|teeth)?\s*")
 _COUNTED = re.compile(r"\s*(\d+(?:\.\d+)?)\s*-?\s*(?:mm|t|teeth|tooth|h|holes?|s|sp|spd|speeds?)\.?\s*")
@@ -142,6 +144,9 @@ def _other_values(found: Found) -> list[Any]:
     text = found.value
     if not isinstance(text, str):
         return []
+    maker, _, rest = text.partition(" ")
+    if rest and maker.casefold() in _MAKERS:
+        return [rest]
     text = text.replace(",", ".")
     if pair := _TRIPLE.fullmatch(text) or _PAIR.fullmatch(text):
         return [tuple(Decimal(n) for n in pair.groups())]
@@ -199,12 +204,14 @@ def in_our_words(found: Found, work: Work) -> list[Placed] | None:
 
     An empty answer: every word is known, and no joint reads any of them.
     """
+    texts = [v for v in _other_values(found) if isinstance(v, str)]
     for way in (found, *_other_names(found, work)):
         for slot, kind in _slots(way, work):
-            for read in (_by_figure, _by_box):
-                placed = read(way, slot, kind, work)
-                if placed is not None:
-                    return placed
+            for value in (found.value, *texts):
+                for read in (_by_figure, _by_box):
+                    placed = read(replace(way, value=value), slot, kind, work)
+                    if placed is not None:
+                        return placed
     return _by_trade_name(found, work)
 
 

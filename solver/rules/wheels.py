@@ -103,6 +103,7 @@ def hub_form(hub_form: WordFigure, dropout_form: WordFigure, bore: Num, slot: Nu
     forced=trade_figure("wheels.forced-apart"),
     spacers=trade_figure("wheels.spacers"),
     spacer_kind=adapter_kind("wheels.axle-spacers"),
+    fold_ends=adapter_kind("wheels.fold-ends"),
     ends=adapter_kind("wheels.hub-ends"),
 )
 def hub_width(
@@ -117,12 +118,14 @@ def hub_width(
     forced: Band,
     spacers: Band,
     spacer_kind: AdapterPairs,
+    fold_ends: AdapterPairs,
     ends: AdapterPairs,
 ) -> Outcome:
     """The hub is as wide as the opening, within the play that the clamp takes up.
 
-    Where it is narrower, spacers help in slots only. Where it is wider, steel is spread by hand or by a frame builder;
-    any other frame is not, and so far as it could be forced that is unsafe. Between closed dropouts nothing is spread.
+    Where it is narrower, spacers help in slots only, and for one pair of widths of folding bicycles ends are sold.
+    Where it is wider, steel is spread by hand or by a frame builder; any other frame is not, and so far as it could be
+    forced that is unsafe. Between closed dropouts nothing is spread.
     """
     over = hub_width - opening
     closed = dropout_form == "thru"
@@ -130,6 +133,8 @@ def hub_width(
     if over < -play:
         if not closed and -over <= spacers["up_to_mm"]:
             return needs_adapter("narrow-in-slots", spacer_kind.row, gap_mm=-over)
+        if not closed and fold_ends.covers(hub_mm=hub_width, holder_mm=opening):
+            return needs_adapter("narrow-in-slots", fold_ends.row, gap_mm=-over)
         known = ends.covers(hub_mm=hub_width, holder_mm=opening)
         return no_fit("too-narrow", *([OTHER_ENDS] if known else []), gap_mm=-over)
     if over <= play:
