@@ -179,6 +179,7 @@ def convert(question: Question, which: str = "collector_fields") -> Converted:
     work = Work(t, which)
     for found in _fields(question, work):
         _place(found, question.topic, work)
+    work.placed = [p for p in work.placed if not (p.assumed and _told_otherwise(p, work))]
     slots = _slots(work)
     topics = _topics(question, work)
     if len(slots) > 1 and not work.missing:
@@ -201,6 +202,16 @@ def convert(question: Question, which: str = "collector_fields") -> Converted:
         as_they_stand=about.get("@as-they-stand") is True,
     )
     return _completed(converted, topics, work) if scope == "A" and not converted.missing else converted
+
+
+def _told_otherwise(placed: Placed, work: Work) -> bool:
+    """Return whether the question states a figure that was only assumed, or a name of that side that excludes it."""
+    side = placed.to.rpartition(".")[0]
+    told = [p for p in work.placed if not p.assumed]
+    names = [str(p.value) for p in told if p.to == f"{side}.standard"]
+    return any(p.to == placed.to for p in told) or any(
+        not collector_ways.may_be(placed.to, placed.value, name) for name in names
+    )
 
 
 def _completed(converted: Converted, topics: Sequence[Topic], work: Work) -> Converted:
@@ -368,7 +379,7 @@ def _settled(found: Found, work: Work) -> str | None:
 def _stands(condition: Mapping[str, Iterable[str]], found: Found, work: Work, wanted: bool) -> bool:
     """Return whether the fields beside this one say what a row asks; no words: whether the field is there at all."""
     for name, words in condition.items():
-        beside = _beside(name, found.beside, work)
+        beside = _beside(name, found.part, found.beside, work)
         plain = [words_of(str(v)) for v in beside if not isinstance(v, Mapping)]
         said = any(matches(pattern_of(w), v) is not None for v in plain for w in words) if words else bool(beside)
         if said is not wanted:
@@ -376,25 +387,25 @@ def _stands(condition: Mapping[str, Iterable[str]], found: Found, work: Work, wa
     return True
 
 
-def _beside(name: str, fields: Mapping[str, Any], work: Work) -> list[Any]:
-    """Return the values of the fields of this name; ``tyre.bsd`` is that of another part."""
-    part, _, inner = name.rpartition(".")
-    if part:
-        return [
-            v
-            for found in _beside(part, fields, work)
-            if isinstance(found, Mapping)
-            for v in _beside(inner, found, work)
-        ]
+def _beside(name: str, part: str, fields: Mapping[str, Any], work: Work) -> list[Any]:
+    """Return the values of the fields of this name; ``tyre.bsd`` is that of another part.
+
+    Where no field has the name as it stands, those that say no more: ``nominal_type`` is a ``type``.
+    """
+    other, _, inner = name.rpartition(".")
+    if other:
+        found = [v for v in _beside(other, part, fields, work) if isinstance(v, Mapping)]
+        return [v for nested in found for v in _beside(inner, other, nested, work)]
     key = name_of(name, work.which).words
     named = [(name_of(k, work.which).words, v) for k, v in fields.items()]
-    return [v for words, v in named if words == key] or [v for words, v in named if words - set(work.t.spare) == key]
+    idle = (set(work.t.spare) | collector_ways.own_words(part, work)) - key
+    return [v for words, v in named if words == key] or [v for words, v in named if words - idle == key]
 
 
 def _placed(row: FieldRow, found: Found, work: Work) -> list[Placed] | str:
     """Return the figures that a row makes of a value, or why it cannot."""
     end = row.end or found.end or _OWN_END.get(found.part)
-    out = [Placed(to, value, end) for to, value in row.sets.items()]
+    out = [Placed(to, value, end, assumed=row.assumed) for to, value in row.sets.items()]
     unit = name_of(found.name, work.which).unit
     if isinstance(found.value, tuple) and not row.ranked and row.list != "span":
         return ""  # two numbers in one text are a span or go by their size; only the collector's list is a choice

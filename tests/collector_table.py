@@ -65,6 +65,8 @@ class FieldRow(_Strict):
     #: the value is one of these, word by word
     says: tuple[str, ...] = ()
     sets: dict[str, Any] = {}
+    #: what is set is the common case, and gives way to what the question says of that side
+    assumed: bool = False
     ignore: str = ""
     refuse: str = ""
     option: str = ""
@@ -272,6 +274,7 @@ class Placed:
     option: str = ""
     offer: str = ""
     choice: int = 0
+    assumed: bool = False
 
 
 @dataclass

@@ -16,6 +16,7 @@ from functools import cache
 from typing import Any
 
 from catalog_schema import bicycle, boxline, library, slot_words
+from catalog_schema.interface import Interface
 from catalog_schema.names import squeezed
 from catalog_schema.records import RECORD_KINDS, Record
 from tests.collector_table import (
@@ -105,7 +106,7 @@ def _steps(
             if away <= words:
                 for means in alias.means:
                     yield part, end, words - away | name_of(means, work.which).words
-    own = words & _own(part, work)
+    own = words & own_words(part, work)
     if own:
         yield part, end, words - own
     for word in words & set(work.t.spare):
@@ -133,7 +134,7 @@ def _other_number(word: str) -> tuple[str, ...]:
     return (word[:-1],) if word.endswith("s") and not word.endswith("ss") else (f"{word}s",)
 
 
-def _own(part: str, work: Work) -> frozenset[str]:
+def own_words(part: str, work: Work) -> frozenset[str]:
     """Return the words that a part is called by, without those that say at which end it is."""
     names = [n for p in work.t.part if p.id == part for n in p.names]
     return frozenset(w for n in names for w in name_of(n, work.which).words if w not in _ENDS)
@@ -232,10 +233,25 @@ def _by_trade_name(found: Found, work: Work) -> list[Placed] | None:
 
 def is_name(to: str, text: str) -> bool:
     """Return whether a text is a trade name of the port of ``slot.port.standard``."""
+    port_kind = _port_kind(to)
+    return bool(port_kind) and bool(library.load().named(port_kind, text))
+
+
+def may_be(to: str, value: str, name: str) -> bool:
+    """Return whether what a trade name stands for may have this word as its figure ``slot.port.figure``."""
+    port_kind, figure = _port_kind(to), to.rpartition(".")[2]
+    wanted = library.load().words.get((port_kind, figure), {}).get(squeezed(value), value)
+    sides = [
+        row.sides.get(port_kind, {}) for row in library.load().named(port_kind, name) if isinstance(row, Interface)
+    ]
+    return not sides or any(side.get(figure, wanted) == wanted for side in sides)
+
+
+def _port_kind(to: str) -> str:
     slot, port, _ = _anywhere(to).split(".")
     kinds = [s.kind for s in bicycle.load().slots if s.id in (slot, f"rear_{slot}")]
     side = RECORD_KINDS[kinds[0]].ports().get(port) if kinds else None
-    return side is not None and bool(library.load().named(side.kind, text))
+    return side.kind if side is not None else ""
 
 
 def _anywhere(to: str) -> str:

@@ -278,6 +278,29 @@ def test_a_rim_brake_may_be_called_a_caliper() -> None:
     assert "front_caliper" not in made
 
 
+def test_the_common_case_gives_way_to_what_is_said() -> None:
+    assert _slots("cassette_freehub", cassette={"speeds": 11}, hub={})["cassette"]["bore"]["spline"] == "HG"
+    made = _slots("cassette_freehub", cassette={"speeds": 11, "driver_standard": "XD"}, hub={})
+    assert made["cassette"]["bore"] == {"speeds": 11, "standard": ["XD"]}
+
+
+@pytest.mark.parametrize("prefix", ["nominal_", "actual_", "brake_", "overall_"])
+def test_conditions_hold_under_other_names(prefix: str) -> None:
+    made = _slots("lever_pull", lever={"pull_mm": 8}, brake={f"{prefix}type": "cable_disc", f"{prefix}pull_mm": 8})
+    assert made["front_caliper"]["input"]["pull_mm"] == 8
+    assert "front_rim_brake" not in made
+
+
+def test_makers_and_gears_make_a_name() -> None:
+    made = _slots(
+        "shifter_derailleur",
+        shifters={"brand": "Shimano", "discipline": "road", "number_of_speeds": 10},
+        rear_mech={"make": "Shimano", "speeds": 9, "series": "mtb"},
+    )
+    assert made["rear_shifter"]["lever"]["standard"] == ["Shimano 10-speed road"]
+    assert made["rear_derailleur"]["drive"]["standard"] == ["Shimano 9-speed mtb"]
+
+
 def test_a_count_is_no_measure() -> None:
     made = _slots(
         "chainring_bcd", chainring={"hole_count": 5, "hole_spacing_mm": 64.7}, crank={"bcd": 110, "arm_count": 5}
