@@ -24,6 +24,7 @@ from catalog_schema.ports import (
     drivetrain_single,
     front_end,
     front_end_cockpit,
+    front_end_extensions,
     seating,
     tyres,
     tyres_use,
@@ -189,6 +190,7 @@ class Handlebar(Record):
     """A handlebar."""
 
     centre: front_end.BarCentre | None = None
+    tops: front_end_extensions.BarTops | None = None
     span: front_end.BarSpan | None = None
     controls: drivetrain_shifting.BarControls | None = None
     ends: front_end_cockpit.BarEnd | None = None
@@ -211,6 +213,18 @@ class BarPlugs(Record):
     """A pair of plugs for the ends of a handlebar."""
 
     plug: front_end_cockpit.BarPlug | None = None
+
+
+class BarExtensions(Record):
+    """A pair of aero extensions that are clamped on a handlebar."""
+
+    clamp: front_end_extensions.ExtensionClamp | None = None
+
+
+class BarEnds(Record):
+    """A pair of bar ends on a flat handlebar."""
+
+    foot: front_end_extensions.BarEndFoot | None = None
 
 
 class Seatpost(Record):

@@ -15,9 +15,11 @@ class Grip(Port):
 
 
 class BarEnd(Port):
-    """The open ends of a handlebar; ``bore_mm`` is their inside."""
+    """The open ends of a handlebar; ``bore_mm`` is their inside, ``bar_ends`` the word of its maker on bar ends."""
 
     bore_mm: Figure = None
+    material: Word = None
+    bar_ends: Word = None
 
 
 class BarPlug(Port):
