@@ -113,7 +113,7 @@ def rim_pull(lever_pull: Num, brake_pull: Num, play: Band) -> Outcome:
 @LEVER_AND_RIM_BRAKE.test(
     "generation",
     silent="feature",
-    asked_if=("lever.output.generation", "brake.input.generation"),
+    asked_if=("brake.input.generation",),
     reasons={"older-lever": Verdict.UNSAFE, "newer-lever": Verdict.UNSAFE},
     lever_age=deciding("lever.output.generation"),
     brake_age=deciding("brake.input.generation"),
@@ -121,8 +121,8 @@ def rim_pull(lever_pull: Num, brake_pull: Num, play: Band) -> Outcome:
 def road_generation(lever_age: WordFigure, brake_age: WordFigure) -> Outcome:
     """One maker's road levers pull more cable since their shift cables run under the tape; his callipers ask for it.
 
-    The tape alone tells nothing: other makers hid the shift cable and kept the traditional pull. Asked where both
-    generations are known.
+    The tape alone tells nothing: other makers hid the shift cable and kept the traditional pull. Asked where the
+    brake's generation is known.
     """
     if lever_age == brake_age:
         return fits()
