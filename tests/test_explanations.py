@@ -234,6 +234,14 @@ def test_several_reasons_do_not_pass_for_one() -> None:
     assert "; 2 more joints say no: take OG-HU-44 for the upper headset, PM-F-15 for the front hub and" in first
 
 
+def test_several_pieces_are_spoken_of_as_several() -> None:
+    raw = tomllib.loads((SAMPLE.parent / "lists" / "fits-towpath.toml").read_text(encoding="utf-8"))
+    listed = read({"kind": raw["kind"], "catalogs": [str(SAMPLE)], "slots": raw["slots"]})
+    told = exchanging.swap(reasons.swap(listed, "pedals"), customer=True)
+    assert told[0].startswith("Other pedals can take the place of these, all else left as it is")
+    assert told[-1].startswith("What it takes: other pedals, 18.00 EUR")
+
+
 def main() -> None:
     lines = ["# Explanations as whole text; written by `python -m tests.test_explanations`, read before they are kept."]
     lines += ["", "[text]"]

@@ -99,25 +99,31 @@ def _one(found: Change) -> str:
 def _to_customer(report: SwapReport, slot: str) -> list[str]:
     serving = [*report.substitutes, *report.with_adapter]
     lines = []
+    several = slot.endswith("s")
+    another, goes = ("other", "go") if several else ("another", "goes")
     if serving:
         first = serving[0]
         more = len(serving) - 1
         between = "" if report.substitutes else ", with a small part in between"
-        text = f"Another {slot} can take the place of this one{between}, all else left as it is"
+        these = "these" if several else "this one"
+        text = f"{another.capitalize()} {slot} can take the place of {these}{between}, all else left as it is"
         lines.append(
             f"{text}; {words.counted(more, 'other part does', 'other parts do')} as well." if more else f"{text}."
         )
         lines += [t for t in [changing.brings(first, customer=True)] if t]
-        lines.append(f"What it takes: another {slot}, {changing.terms(first)}.")
+        lines.append(f"What it takes: {another} {slot}, {changing.terms(first)}.")
     elif report.remedies.changes:
         first = report.remedies.changes[0]
         parts = words.listed(changing.comes(first, customer=True))
-        lines.append(f"Another {slot} goes on this bicycle only if other parts are changed with it.")
+        lines.append(f"{another.capitalize()} {slot} {goes} on this bicycle only if other parts are changed with it.")
         lines += [t for t in [changing.brings(first, customer=True)] if t]
         lines.append(f"What it takes: {parts}, {changing.terms(first)}.")
     else:
-        lines.append(f"We have no other {slot} that goes on this bicycle; one has to be found elsewhere.")
-        lines.append(f"What it takes: another {slot} from elsewhere; what it costs and when it is here we have to ask.")
+        found = "they have" if several else "one has"
+        lines.append(f"We have no other {slot} that {goes} on this bicycle; {found} to be found elsewhere.")
+        lines.append(
+            f"What it takes: {another} {slot} from elsewhere; what it costs and when it is here we have to ask."
+        )
     if report.standing:
         lines.insert(-1, "Something else on the list is still open, whichever part is taken here.")
     return lines
