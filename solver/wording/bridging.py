@@ -15,6 +15,7 @@ from solver.wording import customer as plain
 from solver.wording.finding import fact_of, said
 
 _BRIDGES_AT_MOST: Final = 3
+_OTHERS_AT_MOST: Final = 5
 
 
 def join(report: JoinReport, *, full: bool = False, customer: bool = False) -> list[str]:
@@ -88,7 +89,9 @@ def _bridge(bridge: Bridge, *, named: bool, sources: bool) -> list[str]:
 def _others(others: Sequence[Bridge]) -> list[str]:
     """Return the adapters that there are for other gaps at the same joint."""
     named = list(dict.fromkeys(b.kind.title for b in others))
-    return [f"For other gaps at this joint there are: {words.listed(named[:4])}."] if named else []
+    more = len(named) - _OTHERS_AT_MOST
+    told = [*named[:_OTHERS_AT_MOST], *([f"{more} more"] if more > 0 else [])]
+    return [f"For other gaps at this joint there are: {words.listed(told)}."] if named else []
 
 
 def _to_customer(report: JoinReport) -> list[str]:
