@@ -689,12 +689,14 @@ STEM = joint(
     "clamp",
     reasons={
         "holds-inside": Verdict.FITS,
+        "thread-decides": Verdict.FITS,
         "stem-too-narrow": Verdict.NO_FIT,
         "stem-too-wide": Verdict.NEEDS_ADAPTER,
         "gap-without-shim": Verdict.NO_FIT,
     },
     asked_unless=("stem.steerer_clamp.quill_dia_mm",),
     form=confirming("stem.steerer_clamp.form"),
+    steerer_form=confirming("fork.steerer.form"),
     bore=deciding("stem.steerer_clamp.bore_mm"),
     top=deciding("fork.steerer.top_dia_mm"),
     play=trade_figure("front-end.stem-clamp-play"),
@@ -702,11 +704,19 @@ STEM = joint(
     oversize=adapter_kind("front-end.stem-shim-oversize"),
 )
 def stem_clamp(
-    form: WordFigure | None, bore: Num, top: Num, play: Band, shim: AdapterPairs, oversize: AdapterPairs
+    form: WordFigure | None,
+    steerer_form: WordFigure | None,
+    bore: Num,
+    top: Num,
+    play: Band,
+    shim: AdapterPairs,
+    oversize: AdapterPairs,
 ) -> Outcome:
-    """The bore of the stem is the outside of the steerer; a stem one size larger takes a split shim."""
+    """The bore of the stem is the outside of the steerer; one size larger takes a split shim, but never on a thread."""
     if form is not None and form == "quill":
         return fits(reason="holds-inside")
+    if steerer_form is not None and steerer_form == "threaded":
+        return fits(reason="thread-decides")
     over = bore - top
     if over < -play["slack_mm"]:
         return no_fit("stem-too-narrow", gap_mm=-over)
@@ -753,16 +763,33 @@ def stem_quill(form: WordFigure | None, quill_dia: Num, bore: Num, play: Band, s
 @STEM.test(
     "form",
     silent="instead",
-    reasons={"clamp-on-thread": Verdict.UNSAFE, "quill-in-threadless": Verdict.NO_FIT},
+    reasons={
+        "clamp-over-thread": Verdict.NEEDS_ADAPTER,
+        "clamp-on-thread": Verdict.UNSAFE,
+        "quill-in-threadless": Verdict.NO_FIT,
+    },
     asked_if=("stem.steerer_clamp.form",),
     stem_form=deciding("stem.steerer_clamp.form"),
     steerer_form=deciding("fork.steerer.form"),
+    bore=deciding("stem.steerer_clamp.bore_mm"),
+    top=deciding("fork.steerer.top_dia_mm"),
+    play=trade_figure("front-end.stem-clamp-play"),
+    adapter=adapter_kind("front-end.quill-adapter"),
 )
-def stem_form(stem_form: WordFigure, steerer_form: WordFigure) -> Outcome:
-    """A clamp goes round a threadless steerer, a quill into a threaded one; a clamp on a thread bites its crests."""
+def stem_form(
+    stem_form: WordFigure, steerer_form: WordFigure, bore: Num, top: Num, play: Band, adapter: AdapterPairs
+) -> Outcome:
+    """A clamp goes round a threadless steerer, a quill into a threaded one; a clamp on a thread bites its crests.
+
+    A clamp too wide to close on the thread goes on the plain top of an adapter quill.
+    """
     if stem_form == "quill":
         return fits() if steerer_form == "threaded" else no_fit("quill-in-threadless")
-    return unsafe("clamp-on-thread") if steerer_form == "threaded" else fits()
+    if steerer_form != "threaded":
+        return fits()
+    if bore > top + play["slack_mm"] and _near(adapter, play["slack_mm"], thread_mm=top, stem_mm=bore):
+        return needs_adapter("clamp-over-thread", adapter.row)
+    return unsafe("clamp-on-thread")
 
 
 @STEM.test(
