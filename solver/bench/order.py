@@ -19,6 +19,7 @@ from solver.rules.registry import JOINTS, Joint, Place
 from solver.rules.work import Step, Torque
 
 Node = tuple[str, str]
+_ENDS: Final = {"front", "rear"}
 #: A printed torque over so many times the usual one is read again: inch pounds are 8.85 times newton metres.
 _DOUBTFUL: Final = 2
 
@@ -67,15 +68,14 @@ def graph() -> nx.DiGraph[Node]:
 
 
 def _pairs(first: str, second: str, places: Mapping[str, list[str]]) -> Iterable[tuple[Node, Node]]:
-    """Return the pairs that a precedence means: at the same place where both have it, else at every place."""
+    """Return the pairs that a precedence means: at every place of both, but nothing of one wheel before the other."""
     a, at, a_place = first.partition("@")
     b, bt, b_place = second.partition("@")
     mine = [a_place] if at else places[a]
     theirs = [b_place] if bt else places[b]
-    shared = set(mine) & set(theirs)
     for p in mine:
         for q in theirs:
-            if p == q or not shared:
+            if at or bt or {p, q} != _ENDS:
                 yield (a, p), (b, q)
 
 
