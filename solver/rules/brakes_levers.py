@@ -1,4 +1,4 @@
-"""Joints of what works a brake: lever and brake by cable or fluid, cable and hose in the lever, fluid in the brake."""
+"""Joints of the brake levers: with rim brake, caliper and hub brake, and on the bar."""
 
 from __future__ import annotations
 
@@ -19,18 +19,18 @@ from solver.rules.registry import (
 )
 from solver.rules.work import Note, Torque, notes
 
-_CABLE = ("short", "long")
-_GLYCOL = ("dot-3", "dot-4", "dot-51")
-_MINERAL = ("mineral", "mineral-thin")
+CABLE = ("short", "long")
+GLYCOL = ("dot-3", "dot-4", "dot-51")
+MINERAL = ("mineral", "mineral-thin")
 
 
 def _fluids(lever: WordFigure, brake: WordFigure) -> Outcome:
     """Say whether lever and brake, not both on a cable, are for one fluid."""
-    if lever.within(_CABLE) or brake.within(_CABLE):
+    if lever.within(CABLE) or brake.within(CABLE):
         return no_fit("cable-and-fluid")
-    if lever.within(_GLYCOL) and brake.within(_GLYCOL):
+    if lever.within(GLYCOL) and brake.within(GLYCOL):
         return fits()
-    if lever.within(_MINERAL) and brake.within(_MINERAL):
+    if lever.within(MINERAL) and brake.within(MINERAL):
         return no_fit("oils-differ")
     return unsafe("fluids-differ")
 
@@ -224,7 +224,7 @@ def one_system(
     matched: Band,
 ) -> Outcome:
     """Lever and caliper of a hydraulic brake belong to one system of their maker: the same fluid is not enough."""
-    if lever_drive.within(_CABLE) or caliper_drive.within(_CABLE):
+    if lever_drive.within(CABLE) or caliper_drive.within(CABLE):
         return fits()
     return fits() if lever_system == caliper_system else unsafe("systems-differ")
 
@@ -320,167 +320,6 @@ def lever_band(band: Num, bar_dia: Num, play: Band) -> Outcome:
     return fits()
 
 
-# ---------------------------------------------------------------------------------------------- cable or hose, its ends
-
-BRAKE_LINE = joint(
-    "brakes.brake-line",
-    "brake cable or hose",
-    """
-    What meets: the lever, the cable with its housing or the hose, and the brake at the other end.
-
-    When it fits: housing made for brakes and an inner cable with the head that the lever holds; or a hose as thick as
-    the fittings at both ends take.
-
-    Why it matters: shift housing bursts under a brake, a head that does not lie in its seat comes out at a hard
-    squeeze, and a fitting seals only on its own hose.
-
-    What to do: cut a hose only after trying the route with the bar turned fully, and take a new olive and barb.
-
-    Measure: look at a cut end: a spiral is for brakes, straight strands are for gears. Hoses with a micrometer.
-
-    Caution: the brake hangs on this piece. Never use shift housing or a shift cable; never use an olive twice.
-    """,
-    place(
-        "front",
-        lever="front_brake_lever",
-        line="front_brake_line",
-        caliper="front_caliper",
-    ),
-    place("rear", lever="rear_brake_lever", line="rear_brake_line", caliper="rear_caliper"),
-    safety=True,
-)
-
-
-@BRAKE_LINE.test(
-    "housing",
-    silent="finer",
-    asked_if=("line.line.housing",),
-    reasons={"shift-housing": Verdict.UNSAFE},
-    housing=deciding("line.line.housing"),
-)
-def housing(housing: WordFigure) -> Outcome:
-    """No brake is worked through housing of lengthwise strands. Asked where the housing is known."""
-    return unsafe("shift-housing") if housing == "lengthwise" else fits()
-
-
-@BRAKE_LINE.test(
-    "kind",
-    silent="instead",
-    asked_if=("line.line.housing", "lever.output.drive"),
-    reasons={"cable-at-hydraulic-lever": Verdict.NO_FIT, "hose-at-cable-lever": Verdict.NO_FIT},
-    housing=deciding("line.line.housing"),
-    lever_drive=deciding("lever.output.drive"),
-)
-def line_kind(housing: WordFigure, lever_drive: WordFigure) -> Outcome:
-    """A cable lever gets a cable, a hydraulic lever a hose. Asked where both are known."""
-    if lever_drive.within(_CABLE):
-        return no_fit("hose-at-cable-lever") if housing == "hose" else fits()
-    return fits() if housing == "hose" else no_fit("cable-at-hydraulic-lever")
-
-
-@BRAKE_LINE.test(
-    "head",
-    silent="finer",
-    asked_if=("line.line.head",),
-    reasons={"shift-cable": Verdict.UNSAFE, "head-differs": Verdict.NO_FIT},
-    cable_head=deciding("line.line.head"),
-    lever_head=deciding("lever.output.head"),
-)
-def cable_head(cable_head: WordFigure, lever_head: WordFigure) -> Outcome:
-    """The lever holds a head of this shape: a barrel in most flat-bar levers, a pear in most drop-bar levers.
-
-    Asked where the head of the cable is known.
-    """
-    if cable_head == "shift-head":
-        return unsafe("shift-cable")
-    return fits() if cable_head == lever_head else no_fit("head-differs")
-
-
-@BRAKE_LINE.test(
-    "hose-at-lever",
-    silent="finer",
-    asked_if=("line.line.hose_mm", "lever.output.hose_mm"),
-    reasons={"hose-differs": Verdict.NO_FIT},
-    hose_dia=deciding("line.line.hose_mm"),
-    fitting_dia=deciding("lever.output.hose_mm"),
-    play=trade_figure("brakes.hose-play"),
-)
-def hose_at_lever(hose_dia: Num, fitting_dia: Num, play: Band) -> Outcome:
-    """The fitting of the lever is for a hose of this thickness. Asked where both are stated."""
-    return fits() if hose_dia.near(fitting_dia, play["mm"]) else no_fit("hose-differs")
-
-
-@BRAKE_LINE.test(
-    "hose-at-caliper",
-    silent="finer",
-    asked_if=("line.line.hose_mm", "caliper.input.hose_mm"),
-    reasons={"hose-differs": Verdict.NO_FIT},
-    hose_dia=deciding("line.line.hose_mm"),
-    fitting_dia=deciding("caliper.input.hose_mm"),
-    play=trade_figure("brakes.hose-play"),
-)
-def hose_at_caliper(hose_dia: Num, fitting_dia: Num, play: Band) -> Outcome:
-    """The fitting of the caliper is for a hose of this thickness. Asked where both are stated."""
-    return fits() if hose_dia.near(fitting_dia, play["mm"]) else no_fit("hose-differs")
-
-
-# ------------------------------------------------------------------------------------------------------ fluid in brake
-
-FLUID_IN_BRAKE = joint(
-    "brakes.fluid-in-brake",
-    "fluid in hydraulic brake",
-    """
-    What meets: the fluid, and the seals of lever and caliper.
-
-    When it fits: the fluid is the one named on the reservoir. DOT 4 and DOT 5.1 are one kind and may meet.
-
-    Why it matters: the other kind of fluid swells or softens the seals, and the brake fails, perhaps days later.
-
-    What to do: use what the maker names; keep syringes and funnels of the two kinds apart.
-
-    Measure: read the cap of the reservoir, or the maker's page.
-
-    Caution: never mix mineral oil and DOT fluid, not even once; DOT 5 is silicone and belongs in no bicycle brake.
-    A brake that had the wrong fluid in it is replaced. Follow the maker of the brake.
-    """,
-    place("front", brake="front_caliper", fluid="brake_fluid"),
-    place("rear", brake="rear_caliper", fluid="brake_fluid"),
-    safety=True,
-)
-
-
-@FLUID_IN_BRAKE.test(
-    "kind",
-    reasons={
-        "no-fluid-in-it": Verdict.NO_FIT,
-        "silicone": Verdict.UNSAFE,
-        "fluids-differ": Verdict.UNSAFE,
-        "oils-differ": Verdict.NO_FIT,
-    },
-    grade=deciding("fluid.liquid.grade"),
-    system_fluid=deciding("brake.input.drive"),
-    classes=trade_figure("brakes.boiling-points"),
-)
-def fluid_kind(grade: WordFigure, system_fluid: WordFigure, classes: Band) -> Outcome:
-    """The fluid is of the kind that the brake is made for.
-
-    A DOT fluid of a lower class is of the same kind and boils sooner. Thin mineral oil and the ordinary one are two.
-    """
-    if system_fluid.within(_CABLE):
-        return no_fit("no-fluid-in-it")
-    if grade == system_fluid:
-        return fits()
-    if grade == "dot-5":
-        return unsafe("silicone")
-    if grade.within(_GLYCOL) and system_fluid.within(_GLYCOL):
-        if grade == "dot-3" or system_fluid == "dot-51":
-            return fits("boils-sooner")
-        return fits()
-    if grade.within(_MINERAL) and system_fluid.within(_MINERAL):
-        return no_fit("oils-differ")
-    return unsafe("fluids-differ")
-
-
 # ------------------------------------------------------------------------------------------------------------ the work
 
 #: What flat and drop bars measure where a lever is clamped (the rows bar.22-2 and bar.23-8 of the library).
@@ -496,18 +335,4 @@ LEVER_ON_BAR.step(
     tools=("hex-5", "torx-25", "torque-wrench"),
     uses=notes(Note("use.carbon-paste", {"bar.centre.material": ("carbon",)})),
     practice=("practice.levers-even",),
-)
-BRAKE_LINE.step(
-    "lines-on",
-    needs=("lever", "line"),
-    after=("levers-on",),
-    tools=("cable-cutter",),
-    practice=("practice.line-full-lock", "practice.line-long-first"),
-    figures=("brakes.line-length",),
-)
-FLUID_IN_BRAKE.step(
-    "bleed",
-    after=("lines-on", "caliper-on"),
-    before=("pads-in", "caliper-centred"),
-    tools=("bleed-kit",),
 )

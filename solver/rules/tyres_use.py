@@ -1,11 +1,9 @@
-"""Joints of tyres in use: rim tape, pressure, mudguards, the brake above the tyre, wheels of another size."""
+"""Joints of the rim's bed under a tyre, and the pressure that both bear."""
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Final
 
-from solver.formulas import tyre as formulas
 from solver.report import Verdict
 from solver.rules.figures import LimitFigure, Num, WordFigure
 from solver.rules.registry import (
@@ -19,6 +17,7 @@ from solver.rules.registry import (
     limit,
     no_fit,
     not_known,
+    number,
     place,
     table,
     trade_figure,
@@ -63,82 +62,6 @@ PRESSURE = joint(
     """,
     place("front", tyre="front_tyre", rim="front_rim"),
     place("rear", tyre="rear_tyre", rim="rear_rim"),
-    safety=True,
-)
-
-GUARD_OVER_TYRE = joint(
-    "tyres.mudguard-over-tyre",
-    "mudguard over tyre",
-    """
-    What meets: a mudguard, and the tyre that runs under it.
-
-    Why it matters: a narrow guard does not catch the spray; one that stands too close is dragged in by a
-    stone.
-
-    What to do: a guard about four tenths wider than the tyre, with room above and beside it. Front stays come loose by
-    themselves when something jams.
-
-    Measure: the tyre inflated, where it is widest; the room with feeler gauges or hex keys, where it is narrowest.
-
-    Caution: a front guard that is dragged under locks the wheel and throws the rider. Follow the maker of the guard; if
-    in doubt, ask a qualified mechanic.
-    """,
-    place("front", guard="front_mudguard", tyre="front_tyre", bicycle="bicycle"),
-    place("rear", guard="rear_mudguard", tyre="rear_tyre", bicycle="bicycle"),
-    safety=True,
-)
-
-GUARD_BESIDE_CHAIN = joint(
-    "tyres.mudguard-beside-chain",
-    "mudguard beside the chain",
-    """
-    What meets: the rear mudguard, and the chain in the smallest gear.
-
-    Why it matters: the chain rubs on a wide guard and saws it through.
-
-    What to do: with road cranks no guard over 60 mm; a flatter one may stand higher above the tyre.
-
-    Measure: the guard across its edges.
-    """,
-    place(guard="rear_mudguard", crank="crank"),
-)
-
-TYRE_UNDER_BRAKE = joint(
-    "tyres.tyre-under-brake",
-    "tyre under the brake",
-    """
-    What meets: the mounted tyre, and the underside of a rim brake above it.
-
-    Why it matters: there is often less room under the brake than under the crown or bridge.
-
-    What to do: a brake with more reach stands higher; else a lower tyre.
-
-    Measure: from the middle of the axle to the lowest part of the closed brake; the tyre inflated, after a day.
-
-    Caution: a wheel that locks throws the rider. Follow the makers; if in doubt, ask a qualified mechanic.
-    """,
-    place("front", brake="front_rim_brake", tyre="front_tyre", bicycle="bicycle"),
-    place("rear", brake="rear_rim_brake", tyre="rear_tyre", bicycle="bicycle"),
-    safety=True,
-)
-
-WHEEL_OF_ANOTHER_SIZE = joint(
-    "tyres.wheel-of-another-size",
-    "wheel of another size",
-    """
-    What meets: a wheel over its tyre, and the frame or fork that was built for wheels of some diameter.
-
-    Why it matters: half of the difference is what the pedals come nearer to the ground, or the front goes up.
-
-    What to do: with disc or hub brakes another rim will do where tyre and rim together come out nearly as large. A rim
-    brake has to reach the other rim as well.
-
-    Measure: over the tyre from the ground to its top, inflated.
-
-    Caution: a pedal that touches in a bend throws the rider. Follow the maker of the frame.
-    """,
-    place("front", tyre="front_tyre", holder="fork"),
-    place("rear", tyre="rear_tyre", holder="frame"),
     safety=True,
 )
 
@@ -308,8 +231,8 @@ def rim_by_width(wanted: Num, tyre_width: Num, unit: Band, by_width: RowTable) -
     Above the table, and for wider tyres than it lists, the rim's maker is asked.
     """
     for row in by_width.dicts():
-        if tyre_width <= _number(row["tyre_mm"]):
-            within = wanted * unit["one_bar"] <= _number(row["max_bar"])
+        if tyre_width <= number(row["tyre_mm"]):
+            within = wanted * unit["one_bar"] <= number(row["max_bar"])
             return fits("by-one-rim-makers-table") if within else not_known("ask-the-rims-maker")
     return not_known("ask-the-rims-maker")
 
@@ -375,167 +298,6 @@ def edge_not_told(wanted: Num, profile: WordFigure, rim_most: LimitFigure | None
     if rim_most is not None and not rim_most.not_printed and rim_most.number > most["max_bar"]:
         return fits()
     return unsafe("over-the-hookless-limit", most_bar=Num(most["max_bar"])) if profile == "hookless" else fits()
-
-
-# ----------------------------------------------------------------------------------------------------------- mudguards
-
-
-@GUARD_OVER_TYRE.test(
-    "width",
-    reasons={"guard-too-narrow": Verdict.NO_FIT},
-    guard_width=deciding("guard.guard.width_mm"),
-    tyre_width=deciding("tyre.bead.width_mm"),
-    wider=trade_figure("tyres.guard-width"),
-)
-def guard_width(guard_width: Num, tyre_width: Num, wider: Band) -> Outcome:
-    """A mudguard is about four tenths wider than the tyre; the narrowest pair that is recommended has three tenths.
-
-    Both are printed in whole millimetres, and half of one decides nothing.
-    """
-    if guard_width + wider["rounded_mm"] >= tyre_width * wider["least_times"]:
-        return fits()
-    return no_fit("guard-too-narrow", usual_mm=tyre_width * wider["usual_times"])
-
-
-@GUARD_OVER_TYRE.test(
-    "diameter",
-    silent="feature",
-    reasons={"other-diameter": Verdict.NO_FIT},
-    asked_if=("guard.guard.bsd_mm",),
-    guard_seat=deciding("guard.guard.bsd_mm"),
-    tyre_seat=deciding("tyre.bead.bsd_mm"),
-    tolerance=trade_figure("tyres.bead-seat-tolerance"),
-)
-def guard_diameter(guard_seat: Num, tyre_seat: Num, tolerance: Band) -> Outcome:
-    """A mudguard is rolled for wheels of one size."""
-    return fits() if guard_seat.near(tyre_seat, tolerance["either_way_mm"]) else no_fit("other-diameter")
-
-
-@GUARD_OVER_TYRE.test(
-    "room",
-    silent="choice",
-    reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE},
-    beside=("tyre",),
-    asked_if=("guard.guard.room_mm",),
-    room=deciding("guard.guard.room_mm"),
-    use=deciding("bicycle.use"),
-    clearance=trade_figure("tyres.clearance"),
-)
-def guard_room(room: Num, use: WordFigure, clearance: Band) -> Outcome:
-    """Under a mudguard there is as much room as under a frame: 4 mm on racing bicycles, 6 on others."""
-    return _room(room, use, clearance)
-
-
-@GUARD_BESIDE_CHAIN.test(
-    "width",
-    silent="feature",
-    reasons={"chain-hits-the-guard": Verdict.NO_FIT},
-    asked_if=("guard.guard.width_mm",),
-    guard_width=deciding("guard.guard.width_mm"),
-    line=deciding("crank.chain_room.line"),
-    widest=trade_figure("tyres.guard-chain"),
-)
-def guard_beside_chain(guard_width: Num, line: WordFigure, widest: Band) -> Outcome:
-    """With road cranks a mudguard is no wider than 60 mm."""
-    if guard_width <= widest["most_mm"]:
-        return fits()
-    return no_fit("chain-hits-the-guard", most_mm=Num(widest["most_mm"])) if line == "road" else fits()
-
-
-# ------------------------------------------------------------------------------------------- brake above, other wheels
-
-
-@TYRE_UNDER_BRAKE.test(
-    "room",
-    silent="choice",
-    reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE, "height-by-rule": Verdict.NOT_KNOWN},
-    asked_if=("brake.underside.height_mm",),
-    height=deciding("brake.underside.height_mm"),
-    tyre_seat=deciding("tyre.bead.bsd_mm"),
-    tyre_width=deciding("tyre.bead.width_mm"),
-    measured=confirming("tyre.bead.measured_radius_mm"),
-    use=deciding("bicycle.use"),
-    clearance=trade_figure("tyres.clearance"),
-    section=trade_figure("tyres.section-height"),
-    reserve=trade_figure("tyres.height-reserve"),
-)
-def under_brake(
-    height: Num,
-    tyre_seat: Num,
-    tyre_width: Num,
-    measured: Num | None,
-    use: WordFigure,
-    clearance: Band,
-    section: Band,
-    reserve: Band,
-) -> Outcome:
-    """Under the brake there is as much room as beside the tyre.
-
-    A tyre that nobody measured counts as high as it is wide. That is so as a rule only, and the tread comes on top:
-    such a tyre needs the room twice over, or has to be measured.
-    """
-    if measured is not None:
-        return _room(height - measured, use, clearance)
-    room = height - formulas.radius(tyre_seat, _height(tyre_width, section))
-    outcome = _room(room, use, clearance)
-    if outcome.verdict is not Verdict.FITS:
-        return outcome
-    if _room(room / reserve["times"], use, clearance).verdict is not Verdict.FITS:
-        return not_known("height-by-rule", room_mm=room)
-    return fits("radius-by-rule", room_mm=room)
-
-
-@WHEEL_OF_ANOTHER_SIZE.test(
-    "diameter",
-    silent="choice",
-    reasons={"pedals-nearer-the-ground": Verdict.NOT_KNOWN, "larger-than-built-for": Verdict.NOT_KNOWN},
-    asked_if=("holder.tyre_room.outside_dia_mm",),
-    built_for=deciding("holder.tyre_room.outside_dia_mm"),
-    tyre_seat=deciding("tyre.bead.bsd_mm"),
-    tyre_width=deciding("tyre.bead.width_mm"),
-    measured=confirming("tyre.bead.measured_radius_mm"),
-    differ=trade_figure("tyres.swap-diameter"),
-    section=trade_figure("tyres.section-height"),
-)
-def swapped_wheel(
-    built_for: Num, tyre_seat: Num, tyre_width: Num, measured: Num | None, differ: Band, section: Band
-) -> Outcome:
-    """Over the tyre the wheel is within 15 mm of what frame or fork was built with.
-
-    A smaller one brings the pedals down by half of the difference, a larger one has to clear everything it passes.
-    """
-    outside = formulas.outside_diameter(tyre_seat, _height(tyre_width, section))
-    if measured is not None:
-        outside = measured * 2
-    over = outside - built_for
-    if over.near(0, differ["either_way_mm"]):
-        return fits()
-    if over < 0:
-        return not_known("pedals-nearer-the-ground", outside_mm=outside, lower_mm=-over / 2)
-    return not_known("larger-than-built-for", outside_mm=outside, over_mm=over)
-
-
-def _height(tyre_width: Num, section: Band) -> Num:
-    """Return how high a tyre counts that nobody measured."""
-    return tyre_width + section["narrow_added_mm"] if tyre_width < section["narrow_below_mm"] else tyre_width
-
-
-def _room(room: Num, use: WordFigure, clearance: Band) -> Outcome:
-    """Return whether the room above a tyre is enough for the kind of bicycle."""
-    if room <= 0:
-        return no_fit("touches", room_mm=room)
-    if room >= clearance["other_mm"]:
-        return fits(room_mm=room)
-    if room >= clearance["racing_mm"] and use == "racing":
-        return fits(room_mm=room)
-    racing, other = Num(clearance["racing_mm"]), Num(clearance["other_mm"])
-    return unsafe("too-little-room", room_mm=room, racing_mm=racing, other_mm=other)
-
-
-def _number(cell: Decimal | str | None) -> Decimal:
-    if not isinstance(cell, Decimal):
-        raise TypeError(f"the table has no number here: {cell!r}")
-    return cell
 
 
 # ------------------------------------------------------------------------------------------------------------ the work
