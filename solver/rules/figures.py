@@ -279,3 +279,14 @@ class SpanFigure:
     def holds(self, number: Num) -> bool:
         """Return whether the number lies in the range; both ends are inside."""
         return number >= self.low and number <= self.high
+
+
+def number(cell: Decimal | str | None) -> Decimal:
+    """Return the number in a cell of a table.
+
+    Raises:
+        TypeError: there is none.
+    """
+    if not isinstance(cell, Decimal):
+        raise TypeError(f"the table has no number here: {cell!r}")
+    return cell

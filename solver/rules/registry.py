@@ -388,14 +388,3 @@ class RowTable:
     def dicts(self) -> list[dict[str, Decimal | str | None]]:
         """Return the rows, each as column -> cell."""
         return [dict(zip(self.columns, row, strict=True)) for row in self.cells]
-
-
-def number(cell: Decimal | str | None) -> Decimal:
-    """Return the number in a cell of a table.
-
-    Raises:
-        TypeError: there is none.
-    """
-    if not isinstance(cell, Decimal):
-        raise TypeError(f"the table has no number here: {cell!r}")
-    return cell

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from solver.report import Verdict
-from solver.rules.figures import LimitFigure, Num, WordFigure
+from solver.rules.figures import LimitFigure, Num, WordFigure, number
 from solver.rules.registry import (
     Band,
     Outcome,
@@ -17,7 +17,6 @@ from solver.rules.registry import (
     limit,
     no_fit,
     not_known,
-    number,
     place,
     table,
     trade_figure,

@@ -8,7 +8,7 @@ from typing import Final
 
 from solver.formulas import spoke as formulas
 from solver.report import Verdict
-from solver.rules.figures import Num, WordFigure
+from solver.rules.figures import Num, WordFigure, number
 from solver.rules.registry import (
     AdapterPairs,
     Band,
@@ -21,7 +21,6 @@ from solver.rules.registry import (
     needs_adapter,
     no_fit,
     not_known,
-    number,
     place,
     table,
     trade_figure,
