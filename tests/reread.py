@@ -6,7 +6,8 @@
 The draw takes the smallest hashes of seed and id, so that a row added later moves at most one place of it. What was
 found stands in ``tests/cases/reread.toml``, areas read in full in ``reread_<area>_<n>.toml``: the figure here, the
 figure there, where, and the outcome: ``right``, ``wrong`` (and put right since) or ``closed`` (the source could not
-be opened again, or not as far as the figure).
+be opened again, or not as far as the figure). A second draw, after everything was read and put right, stands in
+``reread_second_draw.toml``: it measures what is still wrong.
 """
 
 from __future__ import annotations
@@ -31,6 +32,8 @@ from tests import casefile
 
 FILES = "reread*.toml"
 ROWS, RULES = 60, 20
+#: The seed of the second draw, by which its records name it.
+SECOND = 20261130
 #: An area with more errors than this is read in full.
 FULL_READING_ABOVE = 0.03
 
@@ -39,7 +42,8 @@ class Reread(BaseModel):
     """One row (by id) or one test (``area.joint: test``), read again.
 
     ``figures`` are those of the row that the source confirmed, as they stand in the library: a change makes the
-    record stale. ``here`` and ``there`` say in our words what stands on both sides.
+    record stale. ``here`` and ``there`` say in our words what stands on both sides. ``draw`` is the seed of a later
+    draw, in which a row may come up that was read before; 0 is the first reading.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -53,6 +57,7 @@ class Reread(BaseModel):
     put_right: str = ""
     figures: dict[str, Decimal] = {}
     lot: bool = True
+    draw: int = 0
 
     @property
     def rule(self) -> bool:
@@ -131,25 +136,30 @@ def interval(wrong: int, read: int, z: float = 1.96) -> tuple[float, float]:
 
 
 def summary(read: Sequence[Reread]) -> str:
-    """Return the share of errors, by lot and by area."""
-    lines = [f"{'':<24}{'read':>6}{'right':>7}{'wrong':>7}{'closed':>8}{'errors':>9}   95 % interval"]
-    by_lot = [r for r in read if r.lot]
+    """Return the share of errors: by lot and by area when all was read first, then what a later draw still found."""
+    first = [r for r in read if not r.draw]
+    again = [r for r in read if r.draw]
+    lines = [f"{'':<34}{'read':>6}{'right':>7}{'wrong':>7}{'closed':>8}{'errors':>9}   95 % interval"]
+    by_lot = [r for r in first if r.lot]
     groups = {
         "rows by lot": [r for r in by_lot if not r.rule],
         "rules by lot": [r for r in by_lot if r.rule],
         **{f"  {a}": [r for r in by_lot if r.area == a] for a in AREAS},
         "all by lot": by_lot,
-        "read besides": [r for r in read if not r.lot],
+        "read besides": [r for r in first if not r.lot],
+        "drawn again after the corrections": again,
+        "  rows": [r for r in again if not r.rule],
+        "  rules": [r for r in again if r.rule],
     }
     for name, mine in groups.items():
         right, wrong, closed = (sum(r.outcome == o for r in mine) for o in ("right", "wrong", "closed"))
         low, high = interval(wrong, right + wrong)
         share = f"{100 * wrong / (right + wrong):.1f} %" if right + wrong else "."
         lines.append(
-            f"{name:<24}{len(mine):>6}{right:>7}{wrong:>7}{closed:>8}{share:>9}   {100 * low:.1f} to {100 * high:.1f} %"
+            f"{name:<34}{len(mine):>6}{right:>7}{wrong:>7}{closed:>8}{share:>9}   {100 * low:.1f} to {100 * high:.1f} %"
         )
     for area in AREAS:
-        mine = [r for r in read if r.area == area and not r.rule]
+        mine = [r for r in first if r.area == area and not r.rule]
         known = [i for i in rows(library.load()) if library.load().area(i) == area]
         wrong = sum(r.outcome == "wrong" for r in mine)
         could = sum(r.outcome != "closed" for r in mine)
