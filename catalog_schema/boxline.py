@@ -4,7 +4,8 @@ In: a record with ``box = "12x142, 6-bolt, 9-spline road, 28h"``. Out: the same 
 what stands between commas (a comma between two digits is a decimal comma). A token is a trade name of the library or a
 phrase such as ``28h`` (see ``phrases``); which ports the record has decides what it may mean. A token that opens with
 the words of a port is for that port alone (``lower ZS56``); one in pieces (``ZS44/28.6``, ``ZS44 | ZS56``) that means
-nothing as a whole gives each piece to a port, in the order of the ports; one without its commas (``12x142 6-bolt 28h``)
+nothing as a whole gives each piece to a port, in the order of the ports (the words after the last are for each of them:
+``44/56 head tube``; bare figures are read so too where that is one way); one without its commas (``12x142 6-bolt 28h``)
 is taken apart where that can be done in one way only; two figures with a space between are never read as one. What can
 mean two things is asked back.
 """
@@ -13,6 +14,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from functools import partial
 from itertools import pairwise
 from typing import Any
 
@@ -30,9 +32,12 @@ _SEPARATOR = re.compile(r"(?<!\d),|,(?!\d)|;|\n")
 #: A space between two figures parts them: it is left out of "1 1/8" only, and of names that are written so.
 _APART = re.compile(r"\d\s+\d+(?!\d)(?!\s*/\s*\d)")
 _BEFORE, _AFTER = re.compile(r"\d\s$"), re.compile(r"\s\d")
+_FIGURE = re.compile(r"\d+(?:\.\d+)?")
 _SIDE_BY_SIDE = re.compile(r"\d[\s\-_]+\d")
 #: Words of one token that are taken apart at most; nobody writes a longer line without a comma.
 _MOST_WORDS = 40
+#: Ways of taking a token apart that are compared; a token with more of them is asked back.
+_MOST_WAYS = 8
 
 
 def tokens(line: str) -> list[str]:
@@ -83,9 +88,18 @@ def _readings(kind: type[Record], line: str, library: Library) -> list[tuple[str
     found = []
     for token in tokens(line):
         reading = read(kind, token, library)
-        pieces = [] if reading.placed or reading.question else taken_apart(token, lambda t: _known(kind, t, library))
+        pieces = []
+        if not reading.placed and not reading.question:
+            says = partial(said_by, [kind], library=library)
+            pieces = taken_apart(token, lambda t: _known(kind, t, library), says)
         found += [(p, read(kind, p, library)) for p in pieces] if pieces else [(token, reading)]
     return found
+
+
+def said_by(kinds: Sequence[type[Record]], pieces: Sequence[str], library: Library) -> object:
+    """Return what some pieces settle in parts of these kinds; the pieces themselves where one settles nothing."""
+    readings = [[read(kind, piece, library).placed for kind in kinds] for piece in pieces]
+    return readings if all(any(placed) for placed in readings) else list(pieces)
 
 
 def _one_each(kind: type[Record], heard: list[tuple[str, Reading]], library: Library) -> list[tuple[str, Reading]]:
@@ -113,8 +127,12 @@ def _known(kind: type[Record], token: str, library: Library) -> bool:
     return bool(reading.placed or reading.question)
 
 
-def taken_apart(token: str, known: Callable[[str], bool]) -> list[str]:
+def taken_apart(
+    token: str, known: Callable[[str], bool], says: Callable[[list[str]], object] | None = None
+) -> list[str]:
     """Return the fewest known pieces that a token without commas is made of; nothing if there are none, or two ways.
+
+    Two ways are one where both say the same: ``says`` is what some pieces say together.
 
     >>> taken_apart("12x142 6-bolt HG 11 road", {"12x142", "6-bolt", "HG", "HG 11 road"}.__contains__)
     ['12x142', '6-bolt', 'HG 11 road']
@@ -122,27 +140,20 @@ def taken_apart(token: str, known: Callable[[str], bool]) -> list[str]:
     words = token.split()
     if not 1 < len(words) <= _MOST_WORDS:
         return []
-    #: for each end: the fewest pieces up to there, in how many ways, and the start of the last one
-    best: list[tuple[int, int, int]] = [(0, 1, 0)]
+    #: for each end: the ways with the fewest pieces up to there; more than two of them are never needed
+    best: list[list[list[str]]] = [[[]]]
     for end in range(1, len(words) + 1):
-        count, ways, at = 0, 0, 0
+        ways: list[list[str]] = []
         for start in range(end):
-            if best[start][1] and known(" ".join(words[start:end])):
-                pieces = best[start][0] + 1
-                if not ways or pieces < count:
-                    count, ways, at = pieces, best[start][1], start
-                elif pieces == count:
-                    ways += best[start][1]
-        best.append((count, ways, at))
-    if best[-1][1] != 1:
+            if best[start] and known(piece := " ".join(words[start:end])):
+                ways += [[*way, piece] for way in best[start]]
+        fewest = min((len(w) for w in ways), default=0)
+        best.append([w for w in ways if len(w) == fewest][:_MOST_WAYS])
+    found = best[-1]
+    differ = len(found) > 1 and (says is None or any(says(way) != says(found[0]) for way in found[1:]))
+    if differ or len(found) == _MOST_WAYS:
         return []
-    pieces_found: list[str] = []
-    end = len(words)
-    while end:
-        start = best[end][2]
-        pieces_found.insert(0, " ".join(words[start:end]))
-        end = start
-    return pieces_found
+    return found[0] if found else []
 
 
 def with_commas(token: str, known: Callable[[str], bool]) -> tuple[str, list[str]]:
@@ -177,8 +188,16 @@ def _report(kind: type[Record], token: str, reading: Reading, library: Library, 
         faults.add("doubtful-word", place, f"{shown(token)}: {reading.question}")
         return
     words = [n for port in kind.ports().values() for n in library.names_for(port.kind)]
-    what = f"words on the box of a {kind.kind.replace('_', ' ')}:"
+    what = f"words on the box of {called(kind)}:"
     report_unknown(what, token, words, lambda t: _known(kind, t, library), faults, place)
+
+
+def called(kind: type[Record]) -> str:
+    """Return a kind of part with its article; kinds that are many things have none (``nipples``)."""
+    words = kind.kind.replace("_", " ")
+    if words.endswith("s") or words == "brake fluid":
+        return words
+    return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
 
 
 def read(kind: type[Record], token: str, library: Library) -> Reading:
@@ -220,7 +239,8 @@ def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str
     clear = [m for m in clear if not m.unread] or clear
     if len({m.port for m in clear}) > 1:
         ways = [w for m in clear if (w := phrases.another_way(kind, m, token, library))]
-        return Reading(question=f"this can mean two things; write {' or '.join(map(shown, ways))}")
+        count = {2: "two", 3: "three"}.get(len(ways), "several")
+        return Reading(question=f"this can mean {count} things; write {' or '.join(map(shown, ways))}")
     if clear:
         return Reading([(clear[0].port, dict(clear[0].values))], weak=clear[0].weak, unread=clear[0].unread)
     if words := _plain_words(kind, library, squeezed(token), among):
@@ -247,6 +267,30 @@ def _addressed(ports: tuple[str, ...], token: str) -> list[tuple[str, str]]:
 
 def _in_pieces(kind: type[Record], pieces: list[str], library: Library) -> list[tuple[str, dict[str, Any]]]:
     """Return each piece as a trade name of a port, in the order of the ports; nothing unless every piece has one."""
+    if placed := _one_by_one(kind, pieces, library):
+        return placed
+    if len(pieces) == 1:
+        return []
+    rest = pieces[-1].partition(" ")[2]
+    if rest:
+        return _one_by_one(kind, [f"{p.removesuffix(rest).strip()} {rest}" for p in pieces], library)
+    return _twins(kind, pieces, library) if all(_FIGURE.fullmatch(p) for p in pieces) else []
+
+
+def _twins(kind: type[Record], pieces: list[str], library: Library) -> list[tuple[str, dict[str, Any]]]:
+    """Return bare figures as names of twin ports (``44/56`` for ``44 bore`` and ``56 bore``), if that is one way."""
+    names = {n for port in kind.ports().values() for n in library.names_for(port.kind)}
+    rests = [{n.partition(" ")[2] for n in names if n.partition(" ")[0] == piece} - {""} for piece in pieces]
+    ways = []
+    for rest in sorted(set.intersection(*rests)):
+        placed = _one_by_one(kind, [f"{piece} {rest}" for piece in pieces], library)
+        if placed and len({kind.ports()[port].kind for port, _ in placed}) == 1:
+            ways.append(placed)
+    rows = [[(port, library.named(kind.ports()[port].kind, v["standard"])) for port, v in way] for way in ways]
+    return ways[0] if ways and all(r == rows[0] for r in rows) else []
+
+
+def _one_by_one(kind: type[Record], pieces: list[str], library: Library) -> list[tuple[str, dict[str, Any]]]:
     ports = list(kind.ports().items())
     placed: list[tuple[str, dict[str, Any]]] = []
     for piece in pieces if len(pieces) > 1 else []:

@@ -13,6 +13,11 @@ from typing import Final
 from catalog_schema.lean import dataclass, field
 from catalog_schema.quantity import printable, shown
 
+#: Hints: how many near words are tried, and how much alike letters and figures of a word must be.
+_MOST_TRIED: Final = 5
+_LETTERS_ALIKE: Final = 0.7
+_FIGURES_ALIKE: Final = 0.5
+_NO_LETTER, _NO_FIGURE = re.compile(r"[\W\d_]"), re.compile(r"\D")
 _NUMBERS: Final = re.compile(r"([0-9]+)")
 _LONGEST_NUMBER: Final = 20
 #: Of so many faults the nearest word is looked for; a file with more is of another kind.
@@ -88,5 +93,19 @@ def nearest(word: str, known: Iterable[str]) -> str:
     folded: dict[str, str] = {}
     for candidate in candidates:
         folded.setdefault(candidate.casefold(), candidate)
-    close = difflib.get_close_matches(word[:80].casefold(), list(folded), n=1, cutoff=0.6)
-    return folded[close[0]] if close else ""
+    meant = word[:80].casefold()
+    close = difflib.get_close_matches(meant, list(folded), n=_MOST_TRIED, cutoff=0.6)
+    return next((folded[c] for c in close if _alike(meant, c)), "")
+
+
+def _alike(word: str, candidate: str) -> bool:
+    """Return whether the letters of two words are much alike, and their figures where both have some.
+
+    >>> _alike("10 mm dropout", "91 mm front"), _alike("not-stated", "nutted"), _alike("12x143", "12x142")
+    (False, False, True)
+    """
+    for part, least in ((_NO_LETTER, _LETTERS_ALIKE), (_NO_FIGURE, _FIGURES_ALIKE)):
+        mine, other = part.sub("", word), part.sub("", candidate)
+        if mine and other and difflib.SequenceMatcher(None, mine, other).ratio() < least:
+            return False
+    return True

@@ -2,7 +2,8 @@
 
 In: a token, the phrases of the library and what its figures can be at all. Out: the meanings that the token can have. A
 hole takes a number (two ends, if its figure is a range), its unit in words (``44 cm``, ``2.4 in``) and the tool that it
-was measured with; a hole ``{width_in}`` is inches of ``width_mm``. A figure that lies outside of what it can be at all
+was measured with; a hole ``{width_in}`` is inches of ``width_mm``, one
+``{pressure_max_psi}`` pounds of a side that has bar only. A figure that lies outside of what it can be at all
 is no meaning: the unit or the side was another.
 """
 
@@ -10,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from decimal import Decimal
+from decimal import ROUND_FLOOR, Decimal
 from functools import cache, lru_cache
 from typing import Any, Final
 
@@ -78,6 +79,9 @@ def _meaning(kind: type[Record], phrase: Phrase, groups: Mapping[str, str | None
             figures.append(hole)
             continue
         name, ends = _in_millimetres(hole, text, groups.get(f"{hole}__unit") or "")
+        port = kind.ports().get(phrase.port)
+        if port is not None and name.endswith("_psi") and name not in port.figure_names():
+            name, ends = _in_bar(name, ends, library)
         tool = groups.get(f"{hole}__tool") or groups.get("tool")
         values[name] = "-".join(ends) if tool is None else f"{'-'.join(ends)} {tool}"
         figures.append(name)
@@ -135,11 +139,16 @@ def _short(number: Decimal) -> str:
 def another_way(kind: type[Record], meaning: Meaning, token: str, library: Library) -> str:
     """Return a form that says this meaning and no other, with the token's figures; empty if there is none."""
     for phrase in library.phrases_of(kind.kind):
-        if phrase.port == meaning.port and not phrase.sets and holes(phrase.form) == meaning.figures:
+        if phrase.port == meaning.port and holes(phrase.form) == meaning.figures and _says(phrase, meaning):
             said = _HOLE.sub(lambda hole: str(meaning.values[hole.group(1)]), phrase.form)
             if len([m for m in meanings(kind, said, library, kind.ports()) if not m.doubts]) == 1:
                 return said
     return ""
+
+
+def _says(phrase: Phrase, meaning: Meaning) -> bool:
+    """Return whether what goes with a phrase goes with the meaning too."""
+    return all(meaning.values.get(name) == value for name, value in phrase.sets.items())
 
 
 def holes(form: str) -> tuple[str, ...]:
@@ -171,6 +180,13 @@ def _in_millimetres(name: str, text: str, unit: str) -> tuple[str, list[str]]:
     if factor != 1:
         ends = [_short(Decimal(e) * factor) for e in ends]
     return (name.removesuffix("_in") + "_mm" if inches else name), ends
+
+
+def _in_bar(name: str, ends: list[str], library: Library) -> tuple[str, list[str]]:
+    """Return pounds a square inch as bar, to the hundredth below: a limit is never made higher by being converted."""
+    one = library.figure("tyres.unit-psi").values["one_bar"]
+    bars = [(Decimal(e) * one).quantize(Decimal("0.01"), ROUND_FLOOR) for e in ends]
+    return name.removesuffix("_psi") + "_bar", [_short(b) for b in bars]
 
 
 @cache

@@ -96,8 +96,10 @@ def decimal_of(raw: object, expected: str) -> Decimal:
         number = Decimal(text)
     except InvalidOperation:
         raise ValueError(f"expected {expected}, found {shown(raw)}") from None
-    if not number.is_finite() or abs(number) > _GREATEST:
+    if not number.is_finite():
         raise ValueError(f"expected {expected}, found {shown(raw)}")
+    if abs(number) > _GREATEST:
+        raise ValueError(f"expected a figure of {_GREATEST} at most, found {shown(raw)}")
     return number
 
 

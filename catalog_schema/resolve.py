@@ -59,13 +59,13 @@ def _port_variants(port: Port, library: Library, faults: FaultList, place: str) 
         for question in phrases.doubts_in(port.kind, name, value, library):
             faults.add("implausible", f"{place}.{name}", question)
     named = _named(port, library, faults, place)
-    agreeing = [n for n in named if not any(_disagree(n[k], v, library) for k, v in stated.items() if k in n)]
+    agreeing = [n for n in named if not any(_disagree(k, n[k], v, library) for k, v in stated.items() if k in n)]
     out: list[dict[str, Known]] = []
     for figures in agreeing or named:
         variant = dict(figures)
         for name, value in stated.items():
             by_name = figures.get(name)
-            if by_name is not None and _disagree(by_name, value, library):
+            if by_name is not None and _disagree(name, by_name, value, library):
                 variant[name] = Known(value, conflict=True, named=by_name.value)
             elif by_name is not None and _confirms(by_name.value, value):
                 continue
@@ -162,11 +162,11 @@ def _canonical(
     return value
 
 
-def _disagree(named: Known, stated: Value, library: Library) -> bool:
+def _disagree(name: str, named: Known, stated: Value, library: Library) -> bool:
     """Return whether a stated value cannot mean the row that a name points to."""
     value = named.value
     if isinstance(value, Measure) and isinstance(stated, Measure):
-        slack = _row_slack(named, library)
+        slack = _row_slack(name, named, library)
         return abs(value.value - stated.value) > slack + (stated.resolution or Decimal(0))
     if isinstance(value, Choice) or isinstance(stated, Choice):
         return not set(_options(value)) & set(_options(stated))
@@ -186,11 +186,12 @@ def _plain(value: Value) -> Any:
     return value.value if isinstance(value, Measure) else value
 
 
-def _row_slack(named: Known, library: Library) -> Decimal:
+def _row_slack(name: str, named: Known, library: Library) -> Decimal:
+    """Return how far a figure may be from its row: by its own tolerance, else by the widest one of the row."""
     row = library.rows.get(named.row or "")
     if not isinstance(row, Interface):
         return Decimal(0)
-    return max(row.tolerance.values(), default=Decimal(0))
+    return row.tolerance.get(name, max(row.tolerance.values(), default=Decimal(0)))
 
 
 @cache

@@ -8,6 +8,7 @@ tokens, no joints.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import partial
 from typing import Final
 
 from catalog_schema import boxline
@@ -135,10 +136,11 @@ def deal(
         return Dealt({filled[0]: rest}) if filled else Dealt({}, [rest])
     kinds = {s: bicycle.record_class(s) for s in slots}
     known = understood_by(list(kinds.values()), library)
+    says = partial(boxline.said_by, list(kinds.values()), library=library)
     out = Dealt()
     heard: list[tuple[str, dict[str, boxline.Reading]]] = []
     for token in boxline.tokens(rest):
-        for piece in _pieces(token, known):
+        for piece in _pieces(token, known, says):
             readings = {s: r for s, k in kinds.items() if (r := boxline.read(k, piece, library)).placed or r.question}
             places = {r.place for r in readings.values()} - {""}
             if meaning.both and len(places) == 1 and place not in places:
@@ -158,12 +160,12 @@ def deal(
     return out
 
 
-def _pieces(token: str, known: Callable[[str], bool]) -> list[str]:
+def _pieces(token: str, known: Callable[[str], bool], says: Callable[[list[str]], object]) -> list[str]:
     if known(token):
         return [token]
     if "|" in token:
-        return [piece for part in token.split("|") if part.strip() for piece in _pieces(part.strip(), known)]
-    return boxline.taken_apart(token, known) or [token]
+        return [piece for part in token.split("|") if part.strip() for piece in _pieces(part.strip(), known, says)]
+    return boxline.taken_apart(token, known, says) or [token]
 
 
 def _whose(heard: Sequence[Mapping[str, boxline.Reading]], meaning: Meaning) -> list[list[str]]:

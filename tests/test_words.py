@@ -266,7 +266,129 @@ def test_a_rotor_on_a_hub_is_no_question_of_spoke_holes() -> None:
 
 
 def test_parts_that_meet_and_state_nothing_are_not_said_to_be_apart() -> None:
-    answer = CliRunner().invoke(app, ["meet", "handlebar: flat bar, 31.8", "front brake lever: flat bar lever"])
+    answer = CliRunner().invoke(app, ["meet", "handlebar: 31.8", "front brake lever: flat bar lever"])
     assert answer.exit_code == 2
     assert "no two listed parts meet" not in answer.output
     assert "brakes.lever-on-bar" in answer.output
+
+
+@pytest.mark.parametrize(
+    ("slot", "line", "figures"),
+    [
+        ("front_tyre", "tubular 28", {"bead.type": "tubular", "bead.width_mm": "28"}),
+        ("front_tyre", "28 mm tubular", {"bead.type": "tubular", "bead.width_mm": "28"}),
+        ("bar_shim", "25.4-31.8", {"bar_clamp.dia_mm": "25.4", "centre.dia_mm": "31.8"}),
+        ("bar_shim", "25.4 to 31.8", {"bar_clamp.dia_mm": "25.4", "centre.dia_mm": "31.8"}),
+        ("stem_shim", "25.4-28.6", {"steerer_clamp.bore_mm": "25.4", "steerer.top_dia_mm": "28.6"}),
+        ("stem_shim", "25.4 to 28.6", {"steerer_clamp.bore_mm": "25.4", "steerer.top_dia_mm": "28.6"}),
+        ("frame", "44/56 head tube", {"head_tube_upper.bore_mm": "44.0", "head_tube_lower.bore_mm": "55.95"}),
+        ("frame", "44/56", {"head_tube_upper.bore_mm": "44.0", "head_tube_lower.bore_mm": "55.95"}),
+        ("frame", "max tyre 700x40", {"tyre_room.bsd_mm": "622", "tyre_room.tyre_max_mm": "40"}),
+        ("fork", "max tyre 29x2.4", {"tyre_room.bsd_mm": "622", "tyre_room.tyre_max_mm": "60.96"}),
+        ("fork", "max tyre 27.5x2.6", {"tyre_room.bsd_mm": "584", "tyre_room.tyre_max_mm": "66.04"}),
+        ("frame", "max 45 mm tyre", {"tyre_room.tyre_max_mm": "45"}),
+        ("front_tyre", "max 8 bar", {"bead.pressure_max_bar": "8"}),
+        ("front_rim", "8 bar max", {"bead.pressure_max_bar": "8"}),
+        ("front_rim", "presta hole", {"valve_hole.dia_mm": "6.4"}),
+        ("front_rim", "schrader hole", {"valve_hole.dia_mm": "8.3"}),
+        ("front_tyre", "27 x 1 1/4", {"bead.bsd_mm": "630", "bead.width_mm": "32"}),
+        ("front_tyre", "26 x 1 3/8 EA3", {"bead.bsd_mm": "590", "bead.width_mm": "37"}),
+        ("front_rim", "27 x 1 1/4", {"bead.bsd_mm": "630"}),
+        ("handlebar", "flat bar", {"controls.dia_mm": "22.2"}),
+        ("handlebar", "drop bar", {"controls.dia_mm": "23.8"}),
+        ("front_brake_lever", "flat bar", {"clamp.dia_mm": "22.2"}),
+        ("front_brake_lever", "drop bar", {"clamp.dia_mm": "23.8"}),
+        ("crank", "BB30", {"spindle.drive_mm": "30"}),
+        ("crank", "PF30", {"spindle.drive_mm": "30"}),
+        ("crank", "DUB", {"spindle.form": "through"}),
+        ("crank", "GXP", {"spindle.form": "through"}),
+        ("crank", "BMX", {"spindle.form": "bmx"}),
+        ("stem", "BMX", {"bar_clamp.dia_mm": "22.2"}),
+        ("rear_hub", "thru axle 12x148", {"axle.form": "thru", "axle.bore_mm": "12", "axle.width_mm": "148"}),
+        ("front_hub", "thru axle 15x110 32h", {"axle.bore_mm": "15", "axle.width_mm": "110", "flanges.holes": "32"}),
+        ("fork", "rigid fork", {"length.travel_mm": "0"}),
+        ("fork", "suspension fork 120 mm", {"length.travel_mm": "120"}),
+    ],
+)
+def test_words_that_every_mechanic_types_settle_figures(slot: str, line: str, figures: dict[str, str]) -> None:
+    found = figures_of(slot, line)
+    assert {k: found.get(k) for k in figures} == figures
+
+
+@pytest.mark.parametrize(
+    ("slot", "line"),
+    [("chainring", "1/8, 44t"), ("chainring", "3/32, 44t"), ("cog", "1/8, 16t"), ("rear_hub", "sealed hub, 12x142")],
+)
+def test_words_that_no_joint_reads_are_known_and_said_to_be_unread(slot: str, line: str) -> None:
+    heard = fitting_list.read({"slots": {slot: line}}, "list", LIBRARY, BICYCLE)
+    assert ("unread", line.partition(",")[0]) in {(n[0], n[1].rpartition(": ")[2]) for n in heard.notices}
+
+
+@pytest.mark.parametrize("line", ["110", "104", "130", "144"])
+def test_a_bare_figure_on_a_crank_is_a_bolt_circle_or_a_length_and_is_asked_back(line: str) -> None:
+    (fault,) = faults_of(crank=line)
+    assert fault.kind == "doubtful-word"
+    assert f"'{line} arms'" in fault.message
+    assert f"'{line} BCD'" in fault.message
+    assert figures_of("crank", "170")["arm.length_mm"] == "170"
+
+
+def test_pounds_are_turned_into_bar_and_never_upwards() -> None:
+    found = figures_of("front_rim", "max 120 psi")
+    assert found == {"bead.pressure_max_bar": "8.27"}
+    assert figures_of("front_tyre", "120 psi max") == found
+
+
+def test_a_printed_width_counts_before_that_of_a_size_in_inches() -> None:
+    assert figures_of("front_tyre", "27 x 1 1/4, 28-630")["bead.width_mm"] == "28"
+
+
+@pytest.mark.parametrize("line", ["26 x 1 3/8", "BMX"])
+def test_a_size_that_two_bead_seats_bear_stays_two(line: str) -> None:
+    heard = fitting_list.read({"slots": {"front_tyre": line}}, "list", LIBRARY, BICYCLE).part("front_tyre")
+    assert heard is not None
+    assert len(heard.fills["front_tyre"]) > 1
+
+
+def test_mechanical_disc_leaves_the_cable_pull_open() -> None:
+    answer = CliRunner().invoke(app, ["meet", "front brake lever: mechanical disc", "front caliper: mechanical disc"])
+    assert answer.exit_code == 3
+    assert "which of several sizes its name means" in " ".join(answer.output.split())
+
+
+@pytest.mark.parametrize(
+    ("slots", "word"),
+    [({"frame": "10 mm dropout"}, "91 mm front"), ({"rear_hub": "not-stated"}, "nutted")],
+)
+def test_no_hint_is_given_where_nothing_known_is_near(slots: dict[str, object], word: str) -> None:
+    (fault,) = faults_of(**slots)
+    assert word not in fault.line()
+
+
+def test_a_slip_of_one_sign_still_has_its_hint() -> None:
+    assert faults_of(rear_hub="12x143")[0].nearest
+
+
+def test_the_box_of_many_things_has_no_article() -> None:
+    assert "on the box of nipples:" in faults_of(rear_nipples="sparkly")[0].message
+    assert "on the box of a rim:" in faults_of(rear_rim="sparkly")[0].message
+
+
+def test_a_figure_beyond_all_bounds_is_told_from_one_that_is_none() -> None:
+    (fault,) = faults_of(front_brake_line={"line": {"run_mm": "999999 tape"}})
+    assert "100000 at most, found '999999'" in fault.message
+
+
+def said(*sides: str) -> str:
+    return " ".join(CliRunner().invoke(app, ["meet", *sides, "--full"]).output.split())
+
+
+def test_sentences_count_one_and_name_a_thread_once() -> None:
+    assert "made for 1 gear;" in said("chain: 1/8", "cassette: 8-speed")
+    assert "Take sprockets for a freewheel thread," in said("rear hub: freewheel thread", "cassette: HG 8-speed")
+
+
+def test_sizes_in_inches_are_printed_to_one_place() -> None:
+    told = said("frame: max tyre 29x2.4", "rear tyre: 29x4.8")
+    assert "is 121.9 mm wide" in told
+    assert "prints 61.0 mm at most" in told

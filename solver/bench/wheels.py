@@ -192,10 +192,10 @@ def rotor_line(hub: Decimal, holder: Decimal) -> Worked:
     *_HELD,
     formula="formula.thread-engaged",
     gives={
-        "engaged_mm": nearest("0.5"),
+        "engaged_mm": down("0.1"),
         "held_turns": down("0.5"),
-        "short_mm": nearest("0.5"),
-        "long_mm": nearest("0.5"),
+        "short_mm": nearest("0.1"),
+        "long_mm": nearest("0.1"),
     },
     remarks=("thread-full", "thread-in-part", "threads-not-stated", "axle-short", "axle-long"),
     where={"axle.rod.form": ("thru",)},

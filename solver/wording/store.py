@@ -13,6 +13,9 @@ from typing import Any, Final
 from catalog_schema import tables
 
 _HOLE: Final = re.compile(r"\{(\w+)\}")
+#: One of what is counted; a figure with a point, a fraction or a hyphen before it is another number.
+_ONE_OF: Final = re.compile(r"(?<![\w.,/-])1 (gear|cog|ring|bolt|hole|spoke|link|turn|click|tooth)s\b")
+_SAME_ENDS: Final = re.compile(r"\b(\d[\d.]*(?: [a-z]+)?) to \1(?![\w.])")
 
 #: What a sentence of an area may consist of.
 SENTENCE_KEYS: Final = frozenset({"fact", "because", "do", "customer", "label"})
@@ -64,4 +67,13 @@ def filled(template: str, values: Mapping[str, str]) -> str | None:
     """Return a template with its holes filled, or None if a value is not there."""
     if any(name not in values for name in holes(template)):
         return None
-    return _HOLE.sub(lambda hole: values[hole.group(1)], template)
+    return counted(_HOLE.sub(lambda hole: values[hole.group(1)], template))
+
+
+def counted(text: str) -> str:
+    """Return a sentence with one thing in the singular, and with a span of no width as one figure.
+
+    >>> counted("It is made for 1 gears."), counted("50 ml to 50 ml"), counted("11 gears, 2.1 turns")
+    ('It is made for 1 gear.', '50 ml', '11 gears, 2.1 turns')
+    """
+    return _SAME_ENDS.sub(r"\1", _ONE_OF.sub(r"1 \1", text))

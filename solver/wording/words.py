@@ -7,7 +7,7 @@ source does not have.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Final
 
 from catalog_schema import bicycle as bicycles
@@ -38,6 +38,9 @@ UNITS: Final = {
 }
 
 #: A computed figure with more places than this came out of a division and is rounded.
+#: Figures that a size of a tyre in inches may stand in, and the step of such sizes in millimetres (0.025 in).
+_IN_INCHES: Final = frozenset({"width_mm", "tyre_max_mm"})
+_INCH_STEP: Final = Decimal("0.635")
 _EXACT_PLACES: Final = 3
 
 
@@ -91,9 +94,9 @@ def value_text(value: Value | Decimal | None, key: str) -> str:
     if isinstance(value, Decimal):
         return computed(value) + after
     if isinstance(value, Measure):
-        return number(value.value) + after
+        return number(_of_a_tyre(value.value, key)) + after
     if isinstance(value, Limit):
-        return "no printed limit" if value.value is None else number(value.value) + after
+        return "no printed limit" if value.value is None else number(_of_a_tyre(value.value, key)) + after
     if isinstance(value, Range):
         return _range(value, after)
     if isinstance(value, Series):
@@ -101,6 +104,18 @@ def value_text(value: Value | Decimal | None, key: str) -> str:
     if isinstance(value, Choice):
         return listed([o if isinstance(o, Decimal) else word(o) for o in value.options], "or") + after
     raise TypeError(f"no words for a {type(value).__name__}")
+
+
+def _of_a_tyre(value: Decimal, key: str) -> Decimal:
+    """Return the millimetres of a size in inches to one place; any other figure as it is.
+
+    >>> _of_a_tyre(Decimal("60.96"), "width_mm"), _of_a_tyre(Decimal("60.96"), "dia_mm")
+    (Decimal('61.0'), Decimal('60.96'))
+    """
+    exponent = value.as_tuple().exponent
+    finer = isinstance(exponent, int) and exponent < -1
+    inches = finer and key in _IN_INCHES and value % _INCH_STEP == 0
+    return value.quantize(Decimal("0.1"), ROUND_HALF_UP) if inches else value
 
 
 def _range(value: Range, after: str) -> str:
