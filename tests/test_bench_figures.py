@@ -21,6 +21,7 @@ from solver.render import machine
 from solver.report import Verdict
 from solver.report_bench import BenchFigure, BenchReport
 from solver.rules.registry import Read
+from solver.wording import bench as bench_words
 from solver.wording import words
 
 # ------------------------------------------------------------------------------------------ numbers that a part has all
@@ -223,3 +224,25 @@ def test_spokes_do_not_end_outside_the_bead_seat(erd_mm: int, warned: bool) -> N
 def test_no_spokes_are_ordered_for_a_flange_under_the_rim(left_mm: int, warned: bool) -> None:
     front = spokes("bench-gantry", front_hub={"number": "PM-F-15", "flanges": {"left_offset_mm": left_mm}})
     assert front.warnings == (("flange-under-the-rim",) if warned else ())
+
+
+def figure_of(slots: dict[str, Any], at: str) -> BenchFigure:
+    """Return one figure of the sheet for some parts."""
+    report = questions_bench.bench(fitting_list.read({"slots": slots}, "list", LIBRARY, BICYCLE))
+    return next(f for f in report.figures if f.at == at)
+
+
+def test_how_much_of_an_axle_holds_is_told_to_the_tenth_and_never_too_much() -> None:
+    rod = {"form": "thru", "length_mm": 172, "pitch_mm": Decimal("1.5"), "thread_length_mm": Decimal("12.78")}
+    dropout = {"form": "thru", "axle_length_mm": 172, "pitch_mm": Decimal("1.5"), "thread_length_mm": 14}
+    slots = {"frame": {"dropout": dropout}, "rear_axle": {"rod": rod}, "rear_hub": "12x148"}
+    results = {r.key: r.value for r in figure_of(slots, "wheels.thru-axle@rear").results}
+    assert results["engaged_mm"] == Decimal("12.7")
+
+
+def test_an_amount_that_is_no_span_is_told_once() -> None:
+    slots = {"front_tyre": "28-622, tubeless", "front_valve": "presta 44"}
+    told = bench_words.told(figure_of(slots, "tyres.sealant@front"))
+    text = " ".join(told.lines)
+    assert text.startswith("50 ml;")
+    assert " to " not in text
