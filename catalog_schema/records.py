@@ -22,6 +22,7 @@ from catalog_schema.ports import (
     drivetrain_hub_gear,
     drivetrain_shifting,
     drivetrain_single,
+    drivetrain_sprocket,
     front_end,
     front_end_cockpit,
     front_end_extensions,
@@ -485,6 +486,7 @@ class Crank(Record):
     eye: drivetrain_cranks.PedalEye | None = None
     chain_room: tyres_use.ChainRoom | None = None
     rings: drivetrain_shifting.Rings | None = None
+    sprocket: drivetrain_sprocket.SprocketSeat | None = None
 
 
 class CrankBolts(Record):
@@ -498,6 +500,13 @@ class Chainring(Record):
 
     holes: drivetrain_cranks.ChainringHoles | None = None
     ring: drivetrain_cranks.ChainringTeeth | None = None
+    bore: drivetrain_sprocket.SprocketBore | None = None
+
+
+class SprocketReducer(Record):
+    """A ring between a thin spindle and the wide bore of a sprocket."""
+
+    ring: drivetrain_sprocket.SprocketReducer | None = None
 
 
 class Chain(Record):

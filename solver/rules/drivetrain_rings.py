@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
+from typing import Final
 
 from solver.report import Verdict
 from solver.rules.figures import LimitFigure, Num, WordFigure
@@ -66,6 +67,10 @@ INNER_RING_ON_CRANK = joint(
     place(crank="crank", ring="chainring_inner"),
 )
 
+#: The mount of a sprocket without arms, and what may turn it there.
+_SPINDLE: Final = "direct.spindle"
+_SPROCKET_DRIVES: Final = ("bolt", "pin", "spline")
+
 _BOLTED: Mapping[str, Verdict | tuple[Verdict, ...]] = {
     "bolts-differ": Verdict.NO_FIT,
     "circle-differs": Verdict.NO_FIT,
@@ -115,6 +120,7 @@ def _on_mount(crank: WordFigure, ring: WordFigure, spider: AdapterPairs) -> Outc
     play=trade_figure("drivetrain.circle-play"),
     least=table("drivetrain.least-rings"),
     least_remembered=table("drivetrain.least-rings-remembered"),
+    turned_by=deciding("ring.bore.drive"),
     spider=adapter_kind("drivetrain.direct-mount-spider"),
 )
 def ring_circle(
@@ -131,9 +137,15 @@ def ring_circle(
     play: Band,
     least: RowTable,
     least_remembered: RowTable,
+    turned_by: WordFigure,
     spider: AdapterPairs,
 ) -> Outcome:
-    """Mount, bolts, bolt circle and pattern are the same, and the ring is not smaller than the circle allows."""
+    """Mount, bolts, bolt circle and pattern are the same, and the ring is not smaller than the circle allows.
+
+    Of a sprocket on the spindle itself it has to be told what turns it; then the joint of such sprockets is asked.
+    """
+    if crank_mount == _SPINDLE and ring_mount == _SPINDLE:
+        return fits() if turned_by.within(_SPROCKET_DRIVES) else no_fit("mount-differs")
     told = _on_mount(crank_mount, ring_mount, spider)
     if told is not None:
         return told
@@ -390,6 +402,7 @@ def chainline(line: Num, hub_width: Num, lines: RowTable, lines_remembered: RowT
 
 RING_ON_CRANK.step(
     "rings-on",
+    never={"ring.holes.mount": (_SPINDLE,)},
     before=("crank-on",),
     torques=(Torque("torque.chainring-bolts"),),
     tools=("hex-5", "torque-wrench"),
