@@ -122,6 +122,7 @@ def _on_mount(crank: WordFigure, ring: WordFigure, spider: AdapterPairs) -> Outc
     least_remembered=table("drivetrain.least-rings-remembered"),
     turned_by=deciding("ring.bore.drive"),
     spider=adapter_kind("drivetrain.direct-mount-spider"),
+    spindle_spider=adapter_kind("drivetrain.sprocket-spider"),
 )
 def ring_circle(
     crank_mount: WordFigure,
@@ -139,6 +140,7 @@ def ring_circle(
     least_remembered: RowTable,
     turned_by: WordFigure,
     spider: AdapterPairs,
+    spindle_spider: AdapterPairs,
 ) -> Outcome:
     """Mount, bolts, bolt circle and pattern are the same, and the ring is not smaller than the circle allows.
 
@@ -146,7 +148,7 @@ def ring_circle(
     """
     if crank_mount == _SPINDLE and ring_mount == _SPINDLE:
         return fits() if turned_by.within(_SPROCKET_DRIVES) else no_fit("mount-differs")
-    told = _on_mount(crank_mount, ring_mount, spider)
+    told = _on_mount(crank_mount, ring_mount, spindle_spider if crank_mount == _SPINDLE else spider)
     if told is not None:
         return told
     if crank_bolts != ring_bolts:
