@@ -37,7 +37,7 @@ SPROCKET_ON_CRANK = joint(
     holds turns on the spindle under load.
 
     What to do: most sprockets are bored 15/16 in (24 mm) and are brought down to 22 or 19 mm with a ring. Splines of
-    different makers do not interchange: take the sprocket that belongs to the cranks.
+    different makers do not always go together: take the sprocket that belongs to the cranks.
 
     Measure: spindle and bore with a caliper, without rings; look on the inside of the right arm for a threaded hole or
     a pin; count splines.
@@ -65,6 +65,7 @@ _SPROCKETS: Final = ("ring.bore.drive",)
     },
     spindle=deciding("crank.spindle.drive_mm"),
     bore=deciding("ring.bore.bore_mm"),
+    drive=deciding("ring.bore.drive"),
     reducers=confirming("ring.bore.reducers"),
     outer=deciding("reducer.ring.outer_mm", optional=True),
     inner=deciding("reducer.ring.bore_mm", optional=True),
@@ -74,13 +75,20 @@ _SPROCKETS: Final = ("ring.bore.drive",)
 def sprocket_bore(
     spindle: Num,
     bore: Num,
+    drive: WordFigure,
     reducers: WordFigure | None,
     outer: Num,
     inner: Num,
     play: Band,
     kind: AdapterPairs,
 ) -> Outcome:
-    """The spindle fills the bore of the sprocket, or of the ring in it."""
+    """The spindle fills the bore of the sprocket, or of the ring in it.
+
+    A splined bore is narrower than the spindle is thick by its ridges, and no ring goes in it: one that is wider does
+    not catch, of any other the splines decide.
+    """
+    if drive == "spline":
+        return no_fit("bore-far-too-wide") if bore > spindle + play["mm"] else fits()
     if bore.near(spindle, play["mm"]):
         return fits()
     if bore < spindle:
