@@ -422,6 +422,7 @@ class Cog(Record):
     """A single sprocket: fixed, of a hub gear, or single on a freehub body."""
 
     bore: wheels_drivers.CogBore | None = None
+    tooth: drivetrain_shifting.SprocketTeeth | None = None
 
 
 class CogLockring(Record):
@@ -501,6 +502,7 @@ class Chainring(Record):
     holes: drivetrain_cranks.ChainringHoles | None = None
     ring: drivetrain_cranks.ChainringTeeth | None = None
     bore: drivetrain_sprocket.SprocketBore | None = None
+    tooth: drivetrain_shifting.SprocketTeeth | None = None
 
 
 class SprocketReducer(Record):

@@ -275,6 +275,10 @@ def test_parts_that_meet_and_state_nothing_are_not_said_to_be_apart() -> None:
 @pytest.mark.parametrize(
     ("slot", "line", "figures"),
     [
+        ("chainring", "1/8, 44t", {"tooth.tooth_mm": "2.9"}),
+        ("chainring", "3/32, 44t", {"tooth.tooth_mm": "2.2"}),
+        ("cog", "1/8, 16t", {"tooth.tooth_mm": "2.9"}),
+        ("cog", "3/32, 16t", {"tooth.tooth_mm": "2.2"}),
         ("front_tyre", "tubular 28", {"bead.type": "tubular", "bead.width_mm": "28"}),
         ("front_tyre", "28 mm tubular", {"bead.type": "tubular", "bead.width_mm": "28"}),
         ("bar_shim", "25.4-31.8", {"bar_clamp.dia_mm": "25.4", "centre.dia_mm": "31.8"}),
@@ -317,7 +321,7 @@ def test_words_that_every_mechanic_types_settle_figures(slot: str, line: str, fi
 
 @pytest.mark.parametrize(
     ("slot", "line"),
-    [("chainring", "1/8, 44t"), ("chainring", "3/32, 44t"), ("cog", "1/8, 16t"), ("rear_hub", "sealed hub, 12x142")],
+    [("rear_hub", "sealed hub, 12x142"), ("front_hub", "sealed bearings, 9x100")],
 )
 def test_words_that_no_joint_reads_are_known_and_said_to_be_unread(slot: str, line: str) -> None:
     heard = fitting_list.read({"slots": {slot: line}}, "list", LIBRARY, BICYCLE)

@@ -173,6 +173,12 @@ class ChainJoiner(Port):
     shape: Word = None
 
 
+class SprocketTeeth(Port):
+    """The teeth of one chainring or one sprocket, as a chain meets them; ``tooth_mm`` is how thick they are."""
+
+    tooth_mm: Figure = None
+
+
 class BarControls(Port):
     """The part of a handlebar that carries levers and grips."""
 

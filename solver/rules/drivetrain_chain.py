@@ -268,6 +268,43 @@ def chain_shape_on_rings(
     return _shapes(chain_shape, teeth, "ring", pairs)
 
 
+# ----------------------------------------------------------------------------------------------------- chain on teeth
+
+CHAIN_ON_TEETH = joint(
+    "drivetrain.chain-on-teeth",
+    "chain on one chainring or one sprocket",
+    """
+    What meets: the chain and the teeth of a single chainring or a single sprocket.
+
+    Why it matters: single sprockets are sold for wide chains (1/8) and for narrow ones (3/32), both on the same hubs. A
+    narrow chain rides up on wide teeth; a wide chain runs on narrow ones, with more noise.
+
+    What to do: take chain, ring and sprocket of one width, or the wide chain where the two differ.
+
+    Measure: the thickness of a tooth with a caliper; the chain inside, between two plates that face each other.
+
+    Caution: a chain that rides up comes off, and a fixed wheel locks with it.
+    """,
+    place("ring", chain="chain", toothed="chainring"),
+    place("sprocket", chain="chain", toothed="cog"),
+)
+
+
+@CHAIN_ON_TEETH.test(
+    "between-plates",
+    silent="finer",
+    reasons={"tooth-too-thick": Verdict.NO_FIT},
+    # Most rings and sprockets have no width printed; of the crank's rings the joint above asks by their gears.
+    asked_if=("chain.plates.inner_mm", "toothed.tooth.tooth_mm"),
+    inner=deciding("chain.plates.inner_mm"),
+    tooth=deciding("toothed.tooth.tooth_mm"),
+    room=trade_figure("shifting.ring-room"),
+)
+def one_tooth_between_plates(inner: Num, tooth: Num, room: Band) -> Outcome:
+    """A tooth is thinner than the chain is wide inside; asked where both are stated. Much thinner is noisy."""
+    return tooth_between_plates(inner, tooth, room)
+
+
 # ----------------------------------------------------------------------------------------------------- link in chain
 
 LINK_IN_CHAIN = joint(
