@@ -6,7 +6,6 @@ from typing import Final
 
 from solver.report import Verdict
 from solver.rules.figures import Num, WordFigure
-from solver.rules.front_end import near
 from solver.rules.registry import (
     AdapterPairs,
     Band,
@@ -95,7 +94,7 @@ def sprocket_bore(
         return no_fit("bore-too-narrow")
     if outer.near(bore, play["mm"]) and inner.near(spindle, play["mm"]):
         return fits("through-the-ring")
-    if near(kind, play["mm"], bore_mm=bore, spindle_mm=spindle):
+    if kind.near(play["mm"], bore_mm=bore, spindle_mm=spindle):
         if reducers is not None and reducers == "included":
             return fits("ring-in-the-bag")
         return needs_adapter("bore-too-wide", kind.row)

@@ -33,17 +33,6 @@ BARE: Final = "bare-bearing"
 PRESSED: Final = "pressed-cup"
 
 
-def near(pairs: AdapterPairs, slack: Decimal, **sides: Num) -> bool:
-    """Return whether a kind of adapter is made for a gap with these figures, within ``slack``."""
-    for pair in pairs.pairs:
-        wanted = {name: pair.get(name) for name in sides}
-        if set(pair) == set(sides) and all(
-            isinstance(w, Decimal) and sides[name].near(w, slack) for name, w in wanted.items()
-        ):
-            return True
-    return False
-
-
 def _made_for(
     bore: Num, dia: Num, sizes: RowTable, column: str, slack: Decimal
 ) -> Literal["same", "thinner", "thicker", "unknown"]:
@@ -116,7 +105,7 @@ def upper_bore(bore: Num, top: Num, headset_bore: Num, room: Band, sizes: RowTab
         return not_known("bore-of-no-known-size")
     if headset_bore > 0:
         return fits(reason="headset-decides")
-    if made_for == "thinner" and near(reducer, room["size_slack_mm"], bore_mm=bore, top_mm=top):
+    if made_for == "thinner" and reducer.near(room["size_slack_mm"], bore_mm=bore, top_mm=top):
         return needs_adapter("too-thin", reducer.row)
     return not_known("no-headset-known")
 
@@ -157,7 +146,7 @@ def upper_bearing(
     if headset_bore > 0:
         return fits(reason="headset-decides")
     for kind in (ring, reducer):
-        if near(kind, sizes["size_slack_mm"], bearing_mm=bearing, top_mm=top):
+        if kind.near(sizes["size_slack_mm"], bearing_mm=bearing, top_mm=top):
             return needs_adapter("too-thin", kind.row, gap_mm=gap)
     return not_known("no-headset-known")
 
@@ -250,9 +239,9 @@ def lower_bore(
         return not_known("bore-of-no-known-size")
     if headset_seat > 0:
         return fits(reason="headset-decides")
-    if made_for == "thicker" and near(conversion, slack, bore_mm=bore):
+    if made_for == "thicker" and conversion.near(slack, bore_mm=bore):
         return needs_adapter("thick-for-this-bore", conversion.row)
-    if made_for == "thinner" and near(reducer, slack, bore_mm=bore, seat_mm=crown):
+    if made_for == "thinner" and reducer.near(slack, bore_mm=bore, seat_mm=crown):
         return needs_adapter("too-thin", reducer.row)
     return not_known("no-headset-known")
 
@@ -301,7 +290,7 @@ def lower_bearing(
     if headset_seat > 0:
         return fits(reason="headset-decides")
     for kind in (race, reducer):
-        if near(kind, sizes["size_slack_mm"], bearing_mm=bearing, seat_mm=crown):
+        if kind.near(sizes["size_slack_mm"], bearing_mm=bearing, seat_mm=crown):
             return needs_adapter("too-thin", kind.row, gap_mm=gap)
     return not_known("no-headset-known")
 

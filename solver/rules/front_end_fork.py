@@ -7,7 +7,7 @@ from typing import Final
 
 from solver.report import Verdict
 from solver.rules.figures import Num, WordFigure
-from solver.rules.front_end import CARBON, near
+from solver.rules.front_end import CARBON
 from solver.rules.registry import (
     AdapterPairs,
     Band,
@@ -61,7 +61,7 @@ def steerer_in_headset(top: Num, bore: Num, play: Band, ring: AdapterPairs) -> O
         return no_fit("too-thick", over_mm=-gap)
     if gap <= play["slack_mm"]:
         return fits()
-    if near(ring, play["slack_mm"], bore_mm=bore, top_mm=top):
+    if ring.near(play["slack_mm"], bore_mm=bore, top_mm=top):
         return needs_adapter("too-thin", ring.row, gap_mm=gap)
     return no_fit("gap-without-ring", gap_mm=gap)
 
@@ -156,7 +156,7 @@ def race_for_seat(crown: Num, made_for: Num, material: WordFigure, press: Band, 
 
     A metal seat that is a little too thick is milled down. A race that falls over the seat wants a reducing race.
     """
-    if near(reducer, press["tight_mm"], fork_mm=crown, race_mm=made_for):
+    if reducer.near(press["tight_mm"], fork_mm=crown, race_mm=made_for):
         return needs_adapter("race-falls-over", reducer.row, gap_mm=made_for - crown)
     if made_for - crown > press["mill_mm"]:
         return no_fit("gap-without-race", gap_mm=made_for - crown)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from solver.report import Verdict
 from solver.rules.figures import LimitFigure, Num, WordFigure
-from solver.rules.front_end import CARBON, CLAMP_STEPS, near
+from solver.rules.front_end import CARBON, CLAMP_STEPS
 from solver.rules.registry import (
     AdapterPairs,
     Band,
@@ -89,7 +89,7 @@ def stem_clamp(
     if over <= play["slack_mm"]:
         return fits()
     for kind in (shim, oversize):
-        if near(kind, play["slack_mm"], steerer_mm=top, stem_mm=bore):
+        if kind.near(play["slack_mm"], steerer_mm=top, stem_mm=bore):
             return needs_adapter("stem-too-wide", kind.row, gap_mm=over)
     return no_fit("gap-without-shim", gap_mm=over)
 
@@ -121,7 +121,7 @@ def stem_quill(form: WordFigure | None, quill_dia: Num, bore: Num, play: Band, s
         return needs_work("quill-too-thick", over_mm=-gap)
     if gap <= play["loose_mm"]:
         return fits()
-    if near(sleeve, play["tight_mm"], quill_mm=quill_dia, bore_mm=bore):
+    if sleeve.near(play["tight_mm"], quill_mm=quill_dia, bore_mm=bore):
         return needs_adapter("quill-too-thin", sleeve.row, gap_mm=gap)
     return no_fit("gap-without-sleeve", gap_mm=gap)
 
@@ -153,7 +153,7 @@ def stem_form(
         return fits() if steerer_form == "threaded" else no_fit("quill-in-threadless")
     if steerer_form != "threaded":
         return fits()
-    if bore > top + play["slack_mm"] and near(adapter, play["slack_mm"], thread_mm=top, stem_mm=bore):
+    if bore > top + play["slack_mm"] and adapter.near(play["slack_mm"], thread_mm=top, stem_mm=bore):
         return needs_adapter("clamp-over-thread", adapter.row)
     return unsafe("clamp-on-thread")
 
@@ -293,7 +293,7 @@ def bar_diameter(
             return fits("metal-bar-in-face-plate")
         return no_fit("gap-without-shim", gap_mm=-over)
     for kind in (narrow, oversize):
-        if near(kind, play["equal_mm"], bar_mm=bar_dia, stem_mm=clamp):
+        if kind.near(play["equal_mm"], bar_mm=bar_dia, stem_mm=clamp):
             return needs_adapter("bar-too-thin", kind.row, gap_mm=-over)
     return no_fit("gap-without-shim", gap_mm=-over)
 

@@ -367,6 +367,14 @@ class AdapterPairs:
         """Return whether one of the kind's gaps has these figures on its sides."""
         return any(self._is(pair, sides) for pair in self.pairs)
 
+    def near(self, slack: Decimal, **sides: Num) -> bool:
+        """Return whether a kind of adapter is made for a gap with these figures, within ``slack``."""
+        return any(
+            set(pair) == set(sides)
+            and all(isinstance(w := pair[n], Decimal) and figure.near(w, slack) for n, figure in sides.items())
+            for pair in self.pairs
+        )
+
     def _is(self, pair: Mapping[str, Decimal | str], sides: Mapping[str, Num | str]) -> bool:
         for name, value in sides.items():
             wanted = pair.get(name)
