@@ -25,18 +25,21 @@ from solver.builds import Added, Build, Counts, Purchase
 from solver.engine.costs import BY_MASS, BY_PRICE, Objective
 from solver.engine.options import Options, TooWide
 from solver.engine.problem import NOTHING, BoolArray
+from solver.engine.settling import settled
 from solver.engine.solution import Solution
 from solver.engine.view import NO_LIMITS, Limits, View, open_problem
 from solver.explain.trial import Trial
 from solver.network import filters
 from solver.network.build import Asked, Network, TooManyCombinations, build
-from solver.network.candidates import Candidate
+from solver.network.candidates import Candidate, second_pieces
 from solver.report import NO, Finding, Verdict
 from solver.rules.evaluating import Entry, evaluate
 
 _AMOUNT: Final = re.compile(r"\s*(\d+(?:[.,]\d{1,2})?)\s*([A-Za-z]{3})?\s*")
 _RANKING: Final = re.compile(r"price:mass\s+(\d{1,6})\s*:\s*(\d{1,6})")
 _WORK: Final = 2
+#: So many builds wait for one that may be there sooner.
+_MOST_HELD: Final = 10_000
 #: Tables may come to so many rows; more is refused with what would help. A million takes about 60 MB.
 MOST_ROWS: Final = 20_000_000
 BY: Final = ("price", "mass", "soonest", "price:mass 1:2")
@@ -263,7 +266,7 @@ class Search:
         view = self.view_at(self.level)
         weights = _RANKING.fullmatch(by)
         if by == "soonest":
-            return view.soonest(self.limits)
+            return settled(view.soonest(self.limits), lambda s: s.totals.soonness, self._soonness, _MOST_HELD)
         if weights is not None and (int(weights.group(1)) or int(weights.group(2))):
             # prices are in whole cents, masses in thousandths of a gram
             price, mass = int(weights.group(1)) * 1000, int(weights.group(2))
@@ -310,7 +313,7 @@ class Search:
         """Return a solution as a record."""
         network, totals = self.network, solution.totals
         bought = network.purchases(solution.items)
-        lead, undated = self._second_pieces(bought)
+        lead, undated = second_pieces(bought)
         added = []
         for _, ident in solution.hidden_items:
             beside = network.bought_beside.get(ident)
@@ -329,14 +332,11 @@ class Search:
             totals.undated + undated,
         )
 
-    def _second_pieces(self, bought: Sequence[Candidate]) -> tuple[int, int]:
-        """Return when pieces are there that the stock is too small for, and of how many parts nobody says so."""
-        pieces: dict[str, int] = {}
-        parts = {c.part.number: c.part for c in bought if c.part.number}
-        for candidate in bought:
-            pieces[candidate.part.number] = pieces.get(candidate.part.number, 0) + 1
-        late = [p.identity.lead_days for n, p in parts.items() if 0 < (p.identity.stock or 0) < pieces[n]]
-        return max((days for days in late if days is not None), default=0), sum(days is None for days in late)
+    def _soonness(self, solution: Solution) -> tuple[int, ...]:
+        """Return when a build is there, with the second pieces of what is there once."""
+        lead, undated = second_pieces(self.network.purchases(solution.items))
+        totals = solution.totals
+        return replace(totals, lead=max(totals.lead, lead), undated=totals.undated + undated).soonness
 
     def judged_again(self, solution: Solution) -> Build:
         """Return a build after judging its whole list by the rules, as ``check`` does.

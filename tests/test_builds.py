@@ -447,6 +447,21 @@ def test_rankings_are_in_order() -> None:
         assert [key(b) for b in report.shown] == sorted(key(b) for b in report.shown), by
 
 
+def test_the_soonest_counts_the_second_piece() -> None:
+    """One wheel rotor in stock serves one wheel: the other is nine days away, and dearer ones in stock come first."""
+    rotor = {"fills": {"rotor": "160, 6-bolt"}}
+    parts: dict[str, Any] = {
+        "ONE": {**rotor, "price": "10 EUR", "stock": 1, "lead_days": 9},
+        "TWO": {**rotor, "price": "30 EUR", "stock": 4, "lead_days": 9},
+    }
+    for end, words in (("front", "12x100, 6-bolt"), ("rear", "12x142, 6-bolt")):
+        parts[f"HUB-{end}"] = {"fills": {f"{end}_hub": words}, "price": "0 EUR", "stock": 2}
+    slots = {"front_hub": "HUB-front", "rear_hub": "HUB-rear", "front_rotor": "any", "rear_rotor": "any"}
+    fitting = read({"parts": parts, "slots": slots})
+    shown = builds(fitting, best=4, by="soonest").shown
+    assert [(b.lead_days, b.price_minor) for b in shown] == [(0, 4000), (0, 4000), (0, 6000), (9, 2000)]
+
+
 def test_the_front_is_what_no_build_beats() -> None:
     fitting = sample(frame="WQ-TOW-54", seatpost="any", seat_collar="any", front_tyre="any", front_tube="any")
     report = tradeoff(fitting)

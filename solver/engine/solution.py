@@ -31,6 +31,11 @@ class Totals:
     unweighed: int = 0
     undated: int = 0
 
+    @property
+    def soonness(self) -> tuple[int, ...]:
+        """Sort key of the soonest: a lead that is not stated last, then the lead, then the price."""
+        return (*((1, 0) if self.undated else (0, self.lead)), self.unpriced, self.price)
+
 
 @dataclass(frozen=True, slots=True)
 class Solution:

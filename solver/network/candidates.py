@@ -7,7 +7,7 @@ once for all of them. Nothing is judged here.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from catalog_schema.bicycle import Bicycle
@@ -143,3 +143,13 @@ def _may_fill(fitting: FittingList, slot: str, part: Part) -> bool:
     """Return whether a part of a shortlist may fill a slot: one that is open, not mentioned, or shortlists it too."""
     state = fitting.slots.get(slot)
     return state is None or state.state == "open" or (state.state == "shortlist" and part in state.parts)
+
+
+def second_pieces(bought: Sequence[Candidate]) -> tuple[int, int]:
+    """Return when pieces are there that the stock is too small for, and of how many parts nobody says so."""
+    pieces: dict[str, int] = {}
+    parts = {c.part.number: c.part for c in bought if c.part.number}
+    for candidate in bought:
+        pieces[candidate.part.number] = pieces.get(candidate.part.number, 0) + 1
+    late = [p.identity.lead_days for n, p in parts.items() if 0 < (p.identity.stock or 0) < pieces[n]]
+    return max((days for days in late if days is not None), default=0), sum(days is None for days in late)
