@@ -33,7 +33,7 @@ AT_THE_BENCH = {
     "tyres.tubeless-valve-in-rim",
     "tyres.valve-through-rim",
 }
-#: Other joints that the words of one bicycle leave open.
+#: Other joints that the words of one bicycle leave open; whether lever and caliper are one system is on no box.
 MOST_OPEN = 6
 #: Words for a whole bicycle with its shifting.
 MOST_TOKENS = 80

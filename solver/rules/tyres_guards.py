@@ -16,8 +16,8 @@ from solver.rules.registry import (
     not_known,
     place,
     trade_figure,
-    unsafe,
 )
+from solver.rules.tyres_room import room_over, rule_height, too_little
 
 GUARD_OVER_TYRE = joint(
     "tyres.mudguard-over-tyre",
@@ -141,7 +141,7 @@ def guard_diameter(guard_seat: Num, tyre_seat: Num, tolerance: Band) -> Outcome:
 )
 def guard_room(room: Num, use: WordFigure, clearance: Band) -> Outcome:
     """Under a mudguard there is as much room as under a frame: 4 mm on racing bicycles, 6 on others."""
-    return _room(room, use, clearance)
+    return too_little(room, use, clearance) or fits(room_mm=room)
 
 
 @GUARD_BESIDE_CHAIN.test(
@@ -192,15 +192,7 @@ def under_brake(
     A tyre that nobody measured counts as high as it is wide. That is so as a rule only, and the tread comes on top:
     such a tyre needs the room twice over, or has to be measured.
     """
-    if measured is not None:
-        return _room(height - measured, use, clearance)
-    room = height - formulas.radius(tyre_seat, _height(tyre_width, section))
-    outcome = _room(room, use, clearance)
-    if outcome.verdict is not Verdict.FITS:
-        return outcome
-    if _room(room / reserve["times"], use, clearance).verdict is not Verdict.FITS:
-        return not_known("height-by-rule", room_mm=room)
-    return fits("radius-by-rule", room_mm=room)
+    return room_over(height, tyre_seat, tyre_width, measured, use, clearance, section, reserve)
 
 
 @WHEEL_OF_ANOTHER_SIZE.test(
@@ -222,7 +214,7 @@ def swapped_wheel(
 
     A smaller one brings the pedals down by half of the difference, a larger one has to clear everything it passes.
     """
-    outside = formulas.outside_diameter(tyre_seat, _height(tyre_width, section))
+    outside = formulas.outside_diameter(tyre_seat, rule_height(tyre_width, section))
     if measured is not None:
         outside = measured * 2
     over = outside - built_for
@@ -231,20 +223,3 @@ def swapped_wheel(
     if over < 0:
         return not_known("pedals-nearer-the-ground", outside_mm=outside, lower_mm=-over / 2)
     return not_known("larger-than-built-for", outside_mm=outside, over_mm=over)
-
-
-def _height(tyre_width: Num, section: Band) -> Num:
-    """Return how high a tyre counts that nobody measured."""
-    return tyre_width + section["narrow_added_mm"] if tyre_width < section["narrow_below_mm"] else tyre_width
-
-
-def _room(room: Num, use: WordFigure, clearance: Band) -> Outcome:
-    """Return whether the room above a tyre is enough for the kind of bicycle."""
-    if room <= 0:
-        return no_fit("touches", room_mm=room)
-    if room >= clearance["other_mm"]:
-        return fits(room_mm=room)
-    if room >= clearance["racing_mm"] and use == "racing":
-        return fits(room_mm=room)
-    racing, other = Num(clearance["racing_mm"]), Num(clearance["other_mm"])
-    return unsafe("too-little-room", room_mm=room, racing_mm=racing, other_mm=other)

@@ -100,7 +100,7 @@ def gap_beside(
     if felt is not None:
         return fits()
     actual = measured if measured is not None else tyre_width
-    outcome = _room(formulas.side_room(gap, actual), use, clearance)
+    outcome = too_little(formulas.side_room(gap, actual), use, clearance)
     if outcome is not None:
         return outcome
     return fits() if measured is not None else fits("width-as-printed")
@@ -118,7 +118,7 @@ def gap_beside(
 )
 def feeler(felt: Num, tyre_width: Num | None, use: WordFigure, clearance: Band) -> Outcome:
     """The room that was felt beside the mounted tyre is enough."""
-    return _room(felt, use, clearance) or fits()
+    return too_little(felt, use, clearance) or fits()
 
 
 @TYRE_IN_FRAME.test(
@@ -143,7 +143,7 @@ def gap_on_this_rim(
         return fits()
     widest = formulas.mounted_width(tyre_width, inner_width, design_rim, growth["most_mm"])
     usual = formulas.mounted_width(tyre_width, inner_width, design_rim, growth["usual_mm"])
-    if _room(formulas.side_room(gap, widest), use, clearance) is None:
+    if too_little(formulas.side_room(gap, widest), use, clearance) is None:
         return fits()
     return not_known("grows-on-this-rim", usual_mm=usual, widest_mm=widest)
 
@@ -177,17 +177,7 @@ def room_above(
     A tyre that nobody measured counts as high as it is wide. That is so as a rule only, and the tread comes on top:
     such a tyre needs the room twice over, or has to be measured.
     """
-    if measured is not None:
-        return _room(height - measured, use, clearance) or fits()
-    narrow = tyre_width < section["narrow_below_mm"]
-    high = tyre_width + section["narrow_added_mm"] if narrow else tyre_width
-    room = height - formulas.radius(tyre_seat, high)
-    wrong = _room(room, use, clearance)
-    if wrong is not None:
-        return wrong
-    if _room(room / reserve["times"], use, clearance) is not None:
-        return not_known("height-by-rule", room_mm=room)
-    return fits("radius-by-rule")
+    return room_over(height, tyre_seat, tyre_width, measured, use, clearance, section, reserve)
 
 
 @TYRE_IN_FRAME.test(
@@ -236,7 +226,7 @@ def wheel_size(tyre_seat: Num, made_for: Num, height: Num | None, tolerance: Ban
     return not_known("much-smaller-wheel", lower_mm=less / 2) if less > smaller["usual_mm"] else fits("smaller-wheel")
 
 
-def _room(room: Num, use: WordFigure, clearance: Band) -> Outcome | None:
+def too_little(room: Num, use: WordFigure, clearance: Band) -> Outcome | None:
     """Return what is wrong with the room beside or above a tyre, or None if there is enough."""
     if room <= 0:
         return no_fit("touches", room_mm=room)
@@ -246,3 +236,34 @@ def _room(room: Num, use: WordFigure, clearance: Band) -> Outcome | None:
         return None
     racing, other = Num(clearance["racing_mm"]), Num(clearance["other_mm"])
     return unsafe("too-little-room", room_mm=room, racing_mm=racing, other_mm=other)
+
+
+def rule_height(tyre_width: Num, section: Band) -> Num:
+    """Return how high a tyre counts that nobody measured."""
+    return tyre_width + section["narrow_added_mm"] if tyre_width < section["narrow_below_mm"] else tyre_width
+
+
+def room_over(
+    height: Num,
+    tyre_seat: Num,
+    tyre_width: Num,
+    measured: Num | None,
+    use: WordFigure,
+    clearance: Band,
+    section: Band,
+    reserve: Band,
+) -> Outcome:
+    """Return whether there is room between a tyre and what stands at ``height`` over the axle.
+
+    A tyre whose ``measured`` radius is not stated needs that room ``reserve`` times over.
+    """
+    if measured is not None:
+        room = height - measured
+        return too_little(room, use, clearance) or fits(room_mm=room)
+    room = height - formulas.radius(tyre_seat, rule_height(tyre_width, section))
+    wrong = too_little(room, use, clearance)
+    if wrong is not None:
+        return wrong
+    if too_little(room / reserve["times"], use, clearance) is not None:
+        return not_known("height-by-rule", room_mm=room)
+    return fits("radius-by-rule", room_mm=room)
