@@ -278,7 +278,7 @@ def pack(
     if out is None:
         _write(text)
     else:
-        files.write(out, text, ".packed")
+        files.write(out, text, ".packed", '"made_from":')
 
 
 cli_search.register(app, _told)

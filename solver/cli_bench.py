@@ -51,7 +51,7 @@ def bench(
     if out is not None:
         from solver.render import files, page
 
-        files.write(out, page.page(report), ".html", mark=page.MARK)
+        files.write(out, page.page(report), ".html", page.MARK)
 
     if as_json:
         from solver.render import machine

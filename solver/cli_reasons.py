@@ -9,7 +9,6 @@ from typing import Annotated, Any, Final
 
 import typer
 
-from catalog_schema.faults import Fault, InputFaults
 from solver.cli_options import AsJson, Catalogs, Customer, Full, ListFile, Slots, Sources
 
 _BAD: Final = {2: "could not answer: bad input (all faults are named)", 70: "a fault of ours"}
@@ -80,7 +79,9 @@ def why(
     from solver import questions, reasons
 
     if picture is not None:
-        _may_be_drawn(picture)
+        from solver.render import files
+
+        files.may_be_written(picture, ".svg", files.SVG_MARK, option="--picture")
     report = reasons.why(questions.open_list(path, catalog or ()), slots or (), keep=keep or ())
     if picture is not None:
         from solver.render import picture as drawing
@@ -201,30 +202,14 @@ def compare(
     raise typer.Exit(report.exit_code)
 
 
-def _may_be_drawn(path: Path) -> None:
-    """Refuse a name that no drawing may have.
-
-    Raises:
-        InputFaults: the name does not end in ``.svg``.
-    """
-    if path.suffix.lower() != ".svg":
-        message = f"a drawing is written as SVG; expected a name that ends in .svg, found {path.name!r}"
-        raise InputFaults([Fault("why", "--picture", "not-svg", message)])
-
-
 def _draw(text: str, path: Path) -> None:
-    """Write a drawing; say on stderr if there is nothing to draw.
+    """Write a drawing; say on stderr if there is nothing to draw."""
+    from solver.render import files
 
-    Raises:
-        InputFaults: the file cannot be written.
-    """
     if not text:
         typer.echo("Nothing to draw: no joint here turns on two figures that do not go together.", err=True)
         return
-    try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise InputFaults([Fault("why", "--picture", "cannot-write", f"{path}: {error.strerror}")]) from error
+    files.write(path, text, ".svg", files.SVG_MARK, option="--picture")
 
 
 def _write(command: str, document: dict[str, Any]) -> None:

@@ -149,7 +149,7 @@ def tradeoff(
     fitting = questions.open_list(path, catalog or ())
     report = searching.tradeoff(fitting, _wanted(accept, allow_unknown, in_stock, within, budget, where))
     if out is not None:
-        files.write(out, documents.picture(report), ".svg")
+        files.write(out, documents.picture(report), ".svg", files.SVG_MARK)
     if as_json:
         from solver.render import machine
 

@@ -141,3 +141,24 @@ def test_the_command_writes_it_and_says_if_there_is_nothing_to_draw(tmp_path: Pa
         found = run("why", str(LISTS / "fails-148-wheel-in-142-frame.toml"), "--picture", str(tmp_path / name))
         assert found.exit_code == 2
         assert "--picture" in found.stderr
+
+
+def test_nothing_that_is_not_ours_is_written_over(tmp_path: Path) -> None:
+    """A list may bear any name; a drawing, a plot or a packed copy never takes its place, but its own like."""
+    listed = (LISTS / "fails-148-wheel-in-142-frame.toml").read_text(encoding="utf-8")
+    text = listed.replace("../basin.toml", str(LISTS.parent / "basin.toml"))
+    shop = str(LISTS.parent / "basin.toml")
+    for ending, command in (
+        ("svg", ["why", "FILE", "--picture", "FILE"]),
+        ("svg", ["tradeoff", str(LISTS / "builds-towpath.toml"), "--out", "FILE"]),
+        ("packed", ["pack", shop, "--out", "FILE"]),
+    ):
+        file = tmp_path / f"list.{ending}"
+        file.write_text(text, encoding="utf-8")
+        found = CliRunner().invoke(app, [str(file) if a == "FILE" else a for a in command])
+        assert found.exit_code == 2
+        assert "none of ours" in found.stderr
+        assert file.read_text(encoding="utf-8") == text
+    own = tmp_path / "why.svg"
+    for _ in range(2):
+        assert CliRunner().invoke(app, ["why", str(tmp_path / "list.packed"), "--picture", str(own)]).exit_code == 1

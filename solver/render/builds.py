@@ -23,7 +23,7 @@ from solver.builds import (
     Refused,
     TradeoffReport,
 )
-from solver.render import machine
+from solver.render import files, machine
 from solver.wording import builds as told
 
 Json = dict[str, Any]
@@ -173,6 +173,7 @@ def picture(report: TradeoffReport) -> str:
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDE} {_HIGH}" font-family="sans-serif" '
         'font-size="12">',
+        files.SVG_MARK,
         f"<title>{escape(report.title or 'Price and mass')}</title>",
         f'<rect width="{_WIDE}" height="{_HIGH}" fill="white"/>',
         f'<path d="M{_EDGE} 20V{_HIGH - 40}H{_WIDE - 20}" fill="none" stroke="black"/>',

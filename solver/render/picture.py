@@ -10,7 +10,7 @@ from __future__ import annotations
 from html import escape
 from typing import Final
 
-from solver.render import layout
+from solver.render import files, layout
 from solver.render.terminal import harmless
 from solver.wording.pictured import Picture, Side
 
@@ -46,6 +46,7 @@ def _head(picture: Picture, height: float) -> list[str]:
     return [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDE}" height="{height:.0f}" '
         f'viewBox="0 0 {_WIDE} {height:.0f}" font-family="sans-serif" role="img">',
+        files.SVG_MARK,
         f"<title>{_safe(picture.title)}</title>",
         f"<desc>{_safe(picture.caption)}</desc>",
         f'<defs><pattern id="hatch" width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
