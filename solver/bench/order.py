@@ -20,8 +20,8 @@ from solver.rules.work import Step, Torque
 
 Node = tuple[str, str]
 _ENDS: Final = {"front", "rear"}
-#: A printed torque over so many times the usual one is read again: inch pounds are 8.85 times newton metres.
-_DOUBTFUL: Final = 2
+#: Over so many times the usual torque a printed one is read again.
+_DOUBTFUL: Final = "torque.read-again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,5 +158,6 @@ def _torque(torque: Torque, roles: Mapping[str, str], parts: Parts) -> StepTorqu
     if printed:
         lowest, ref = min(printed, key=lambda p: p[0])
         number = parts.numbers.get(ref.partition(".")[0], "")
-        return StepTorque(torque.row, torque.kind, None, lowest, ref, number, doubtful=lowest > _DOUBTFUL * high)
+        most = high * parts.library.figure(_DOUBTFUL).values["times"]
+        return StepTorque(torque.row, torque.kind, None, lowest, ref, number, doubtful=lowest > most)
     return StepTorque(torque.row, torque.kind, low, high)
