@@ -164,6 +164,12 @@ def printed(judged: Iterable[Judged]) -> list[Printed]:
     return out
 
 
+def not_decided_by_its_words() -> list[tuple[str, str]]:
+    """Return bicycle and joint where a set that does not fit is sold under the words that the list prints."""
+    other = tomllib.loads(PRINTED.read_text(encoding="utf-8"))["other"]
+    return [(bike, joint) for bike, items in other.items() for joint in items]
+
+
 def printed_summary(items: Sequence[Printed]) -> str:
     """Return judged/printed for each bicycle, whole joints and single questions, and what is not judged."""
     lines = [f"{'bicycle':<20}{'joints':>10}{'questions':>12}"]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from solver.report import NO, YES
+from solver.report import NO, YES, Verdict
 from solver.rules.registry import JOINTS
 from tests import factory
 
@@ -50,6 +50,13 @@ def test_the_reading_by_hand_names_joints_and_bicycles_that_exist() -> None:
     known = {(p.name and f"{j.id}@{p.name}") or j.id for j in JOINTS.values() for p in j.places}
     assert {i.joint for i in PRINTED if not i.joint.startswith("none: ")} <= known
     assert {i.bike for i in PRINTED} <= {b.id for b in BIKES}
+
+
+@pytest.mark.parametrize(("bike", "joint"), factory.not_decided_by_its_words())
+def test_words_that_two_sets_are_sold_under_decide_nothing(bike: str, joint: str) -> None:
+    """Where the same printed words name a set that fits and one that does not, the answer is to measure."""
+    judged = next(j for j in JUDGED if j.bike.id == bike)
+    assert [f.verdict for f in judged.findings if f.id == joint] == [Verdict.NOT_KNOWN]
 
 
 def test_accepted_joints_are_red_indeed() -> None:
