@@ -23,6 +23,7 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict
 
 from catalog_schema import bicycle, fitting_list, library
+from catalog_schema.faults import InputFaults
 from solver import questions
 from solver.report import NO, Finding, Verdict
 from tests import collector, collector_table
@@ -99,9 +100,32 @@ def read(path: Path, known: Mapping[str, Bike]) -> list[Bike]:
         if str(source.get("url", "")).startswith("http"):
             cited["url"] = str(source["url"])
         accepted = known[bike["id"]].accepted if bike["id"] in known else {}
-        slots, unread = dict(made.slots), tuple(dict.fromkeys(m.partition(":")[0] for m in made.missing))
+        slots, strange = understood(made.slots, bike["id"])
+        unread = tuple(dict.fromkeys([*(m.partition(":")[0] for m in made.missing), *strange]))
         found.append(Bike(id=bike["id"], kind=made.kind, slots=slots, unread=unread, source=cited, accepted=accepted))
     return found
+
+
+def understood(slots: Mapping[str, Any], name: str) -> tuple[dict[str, Any], list[str]]:
+    """Return slots without the sides that mean nothing to the library, and the names of these.
+
+    A word that a maker made up is passed over like a field that we have no figure for: what it says is then unknown.
+    """
+    kept = {slot: dict(record) if isinstance(record, Mapping) else record for slot, record in slots.items()}
+    strange: list[str] = []
+    while True:
+        try:
+            fitting_list.read({"slots": kept}, name, library.load(), bicycle.load())
+        except InputFaults as faults:
+            places = [f.place.split(".") for f in faults.faults]
+            known = [p for p in places if len(p) > 2 and p[0] == "slots" and p[2] in kept.get(p[1], {})]
+            if not known:
+                raise
+            for _, slot, port, *_ in known:
+                kept[slot].pop(port, None)
+                strange.append(f"{slot}.{port}")
+        else:
+            return kept, strange
 
 
 def load() -> list[Bike]:
