@@ -164,10 +164,19 @@ def stem_form(
     reasons={"quill-in-carbon": Verdict.UNSAFE},
     asked_if=("stem.steerer_clamp.form", "fork.steerer.material"),
     stem_form=deciding("stem.steerer_clamp.form"),
-    material=deciding("fork.steerer.material"),
+    fork_material=confirming("fork.material"),
+    known_material=confirming("fork.steerer.material", own=True),
+    material=deciding("fork.steerer.material", own=True),
 )
-def quill_wall(stem_form: WordFigure, material: WordFigure) -> Outcome:
-    """The wedge of a quill spreads against the wall of the steerer; carbon splits."""
+def quill_wall(
+    stem_form: WordFigure, fork_material: WordFigure | None, known_material: WordFigure | None, material: WordFigure
+) -> Outcome:
+    """The wedge of a quill spreads against the wall of the steerer; carbon splits.
+
+    Carbon forks were sold with steerers of metal as well as of carbon, so that the word on the fork does not tell.
+    """
+    if known_material is None and fork_material is not None and fork_material != CARBON:
+        return fits()
     return unsafe("quill-in-carbon") if stem_form == "quill" and material == CARBON else fits()
 
 
@@ -208,6 +217,49 @@ def steerer_shim_consent(material: WordFigure, consent: WordFigure, shim_bore: N
     """
     if material != CARBON:
         return fits()
+    return _consented(consent)
+
+
+# As long as no shim is listed the gap alone calls for one; what its maker says of a carbon steerer counts from then on.
+@STEM.test(
+    "shim-to-come",
+    silent="feature",
+    reasons={"shim-forbidden": Verdict.UNSAFE, "consent-not-printed": Verdict.NOT_KNOWN},
+    links=(),
+    asked_if=("fork.steerer.material",),
+    asked_unless=("shim.steerer_clamp.bore_mm",),
+    material=deciding("fork.steerer.material"),
+    consent=deciding("fork.steerer.shim"),
+    form=confirming("stem.steerer_clamp.form"),
+    bore=deciding("stem.steerer_clamp.bore_mm"),
+    top=deciding("fork.steerer.top_dia_mm"),
+    play=trade_figure("front-end.stem-clamp-play"),
+    shim=adapter_kind("front-end.stem-shim"),
+    oversize=adapter_kind("front-end.stem-shim-oversize"),
+)
+def steerer_shim_to_come(
+    material: WordFigure,
+    consent: WordFigure,
+    form: WordFigure | None,
+    bore: Num,
+    top: Num,
+    play: Band,
+    shim: AdapterPairs,
+    oversize: AdapterPairs,
+) -> Outcome:
+    """A stem that only a shim brings down to a carbon steerer waits for the word of the fork's maker.
+
+    Asked of a steerer whose material is stated, while no shim is listed.
+    """
+    if material != CARBON or (form is not None and form == "quill"):
+        return fits()
+    if not any(kind.near(play["slack_mm"], steerer_mm=top, stem_mm=bore) for kind in (shim, oversize)):
+        return fits()
+    return _consented(consent)
+
+
+def _consented(consent: WordFigure) -> Outcome:
+    """Judge a shim on carbon by the word of the maker of what it presses on."""
     if consent == "forbidden":
         return unsafe("shim-forbidden")
     return fits() if consent == "allowed" else not_known("consent-not-printed")
@@ -324,9 +376,42 @@ def shim_consent(material: WordFigure, consent: WordFigure, shim_bore: Num | Non
     """A carbon bar goes in a shim only where its maker says so; a metal bar needs no permission."""
     if material != CARBON:
         return fits()
-    if consent == "forbidden":
-        return unsafe("shim-forbidden")
-    return fits() if consent == "allowed" else not_known("consent-not-printed")
+    return _consented(consent)
+
+
+@BAR.test(
+    "shim-to-come",
+    silent="feature",
+    reasons={"shim-forbidden": Verdict.UNSAFE, "consent-not-printed": Verdict.NOT_KNOWN},
+    links=(),
+    asked_if=("bar.centre.material",),
+    asked_unless=("shim.bar_clamp.dia_mm",),
+    material=deciding("bar.centre.material"),
+    consent=deciding("bar.centre.shim"),
+    bar_dia=deciding("bar.centre.dia_mm"),
+    clamp=deciding("stem.bar_clamp.dia_mm"),
+    play=trade_figure("front-end.bar-clamp-play"),
+    narrow=adapter_kind("front-end.bar-shim"),
+    oversize=adapter_kind("front-end.bar-shim-oversize"),
+)
+def bar_shim_to_come(
+    material: WordFigure,
+    consent: WordFigure,
+    bar_dia: Num,
+    clamp: Num,
+    play: Band,
+    narrow: AdapterPairs,
+    oversize: AdapterPairs,
+) -> Outcome:
+    """A carbon bar that only a shim brings up to its stem waits for the word of its maker.
+
+    Asked of a bar whose material is stated, while no shim is listed.
+    """
+    if material != CARBON:
+        return fits()
+    if not any(kind.near(play["equal_mm"], bar_mm=bar_dia, stem_mm=clamp) for kind in (narrow, oversize)):
+        return fits()
+    return _consented(consent)
 
 
 STEM.step(

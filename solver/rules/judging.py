@@ -57,7 +57,8 @@ def is_asked(test: Test, roles: Mapping[str, str], filled: Mapping[str, Filled])
     def stated(ref: str) -> list[bool]:
         role, _, path = ref.partition(".")
         there = filled.get(roles[role])
-        return [path in v for v in there.variants] if there is not None else [False]
+        whole = path.endswith(".material")  # what the whole part is made of is said of each of its sides
+        return [path in v or (whole and "material" in v) for v in there.variants] if there is not None else [False]
 
     answered = bool(test.asked_unless) and all(all(stated(ref)) for ref in test.asked_unless)
     return not answered and all(any(stated(ref)) for ref in test.asked_if)
@@ -132,7 +133,7 @@ def _look_up(read: Read, roles: Mapping[str, str], figures: Mapping[str, Variant
     if variant is None:
         return None
     known = variant.get(path)
-    if known is None and path.endswith(".material"):
+    if known is None and path.endswith(".material") and not read.own:
         return variant.get("material")
     return known
 

@@ -38,13 +38,14 @@ class Read:
     """A figure that a test reads: ``role.port.figure`` (or ``role.figure``).
 
     ``optional``: the slot may be unfilled; a number is then 0 and a word "none". A confirming figure reaches the rule
-    as None when it is not stated.
+    as None when it is not stated. ``own``: of that side itself; what the whole part is made of does not answer it.
     """
 
     ref: str
     role: Role = "deciding"
     limit_kind: LimitKind | None = None
     optional: bool = False
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,14 +73,14 @@ class Given:
 Parameter = Read | Total | FromLibrary | Given
 
 
-def deciding(ref: str, *, optional: bool = False) -> Read:
+def deciding(ref: str, *, optional: bool = False, own: bool = False) -> Read:
     """Declare a figure without which there is no verdict."""
-    return Read(ref, "deciding", optional=optional)
+    return Read(ref, "deciding", optional=optional, own=own)
 
 
-def confirming(ref: str) -> Read:
+def confirming(ref: str, *, own: bool = False) -> Read:
     """Declare a figure that only adds certainty: missing, it has no effect."""
-    return Read(ref, "confirming")
+    return Read(ref, "confirming", own=own)
 
 
 def limit(ref: str, kind: LimitKind, *, optional: bool = False) -> Read:

@@ -134,9 +134,50 @@ def sleeve_consent(material: WordFigure | None, consent: WordFigure, sleeve_bore
     """
     if material is None or material != "carbon":
         return fits()
+    return _consented(consent)
+
+
+def _consented(consent: WordFigure) -> Outcome:
+    """Judge a sleeve in carbon by the word of the frame's maker."""
     if consent == "forbidden":
         return unsafe("sleeve-forbidden")
     return fits() if consent == "allowed" else not_known("consent-not-printed")
+
+
+@SEATPOST_IN_SEAT_TUBE.test(
+    "sleeve-to-come",
+    silent="feature",
+    reasons={"sleeve-forbidden": Verdict.UNSAFE, "consent-not-printed": Verdict.NOT_KNOWN},
+    links=(),
+    asked_if=("tube.seat_tube.material",),
+    asked_unless=("sleeve.seat_tube.bore_mm",),
+    material=deciding("tube.seat_tube.material"),
+    consent=deciding("tube.seat_tube.sleeve"),
+    post_dia=deciding("post.shaft.dia_mm"),
+    bore=deciding("tube.seat_tube.bore_mm"),
+    wall=trade_figure("seating.sleeve-least-gap"),
+    reported=adapter_kind("sleeve.seatpost-reported"),
+    usual=adapter_kind("sleeve.seatpost-usual"),
+)
+def sleeve_to_come(
+    material: WordFigure,
+    consent: WordFigure,
+    post_dia: Num,
+    bore: Num,
+    wall: Band,
+    reported: AdapterPairs,
+    usual: AdapterPairs,
+) -> Outcome:
+    """A post that only a sleeve brings up to a carbon seat tube waits for the word of the frame's maker.
+
+    Asked of a seat tube whose material is stated, while no sleeve is listed.
+    """
+    if material != "carbon":
+        return fits()
+    known = any(kind.covers(post_mm=post_dia, bore_mm=bore) for kind in (reported, usual))
+    if not known and bore - post_dia < wall["mm"]:
+        return fits()
+    return _consented(consent)
 
 
 @SEATPOST_IN_SEAT_TUBE.test(
