@@ -68,7 +68,18 @@ WANTED = re.compile(r"\b(needed|needs|has to|have to|must)\b")
 @pytest.mark.parametrize(("joint", "test", "reason"), EACH_REASON, ids=name_of)
 def test_a_no_says_to_the_customer_what_is_needed(joint: Joint, test: Test, reason: str) -> None:
     if reason not in COMMON and test.reasons[reason] & set(NO):
-        assert WANTED.search(own(joint, test, reason)["customer"])
+        sentence = own(joint, test, reason)
+        assert sentence.get("wish") or WANTED.search(sentence["customer"])
+
+
+@pytest.mark.parametrize(("joint", "test", "reason"), EACH_REASON, ids=name_of)
+def test_a_wish_stands_alone(joint: Joint, test: Test, reason: str) -> None:
+    """It is left out where something else is done, so it must not stand in the sentence of what is wrong."""
+    sentence = own(joint, test, reason)
+    if "wish" in sentence:
+        assert WANTED.search(sentence["wish"])
+        assert not sentence["wish"].endswith(".")
+        assert not re.search(r"; (another|others) ", sentence["customer"])
 
 
 @pytest.mark.parametrize(("joint", "test", "reason"), EACH_REASON, ids=name_of)

@@ -6,9 +6,7 @@ are here, as far as the open catalogues know; what they do not know is said, nev
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
-from typing import Final
 
 from catalog_schema.lean import replace
 from solver.remedies import Change
@@ -49,9 +47,9 @@ def answer(report: CheckReport) -> Answer:
     )
 
 
-def said(finding: Finding, report: CheckReport) -> Said:
-    """Return a judged finding in the customer's words."""
-    text = sentence_of(finding, report)
+def said(finding: Finding, report: CheckReport, *, wish: bool = True) -> Said:
+    """Return a judged finding in the customer's words; ``wish`` tells what it asks for as well."""
+    text = sentence_of(finding, report, wish=wish)
     page = report.pages.get(finding.joint)
     dangerous = finding.verdict is Verdict.UNSAFE or finding.perhaps is not None
     if dangerous and page is not None and page.caution:
@@ -60,20 +58,11 @@ def said(finding: Finding, report: CheckReport) -> Said:
     return Said(finding.id, words.sentence(text), (), bold=dangerous, red=finding.verdict in NO)
 
 
-_WANTED: Final = re.compile(r"(?:;|\.)[^;.]*\b(?:needed|changed)\.?$")
+def sentence_of(finding: Finding, report: CheckReport, *, wish: bool = True) -> str:
+    """Return what a finding says in the customer's words, without any caution.
 
-
-def without_wish(text: str) -> str:
-    """Return a customer's sentence without what it asks for, where something else is done about it.
-
-    >>> without_wish("This wheel is too wide for this frame; another hub is needed.")
-    'This wheel is too wide for this frame.'
+    Without the ``wish`` where something else is done about it, as by the change that an answer proposes.
     """
-    return words.sentence(_WANTED.sub("", text))
-
-
-def sentence_of(finding: Finding, report: CheckReport) -> str:
-    """Return what a finding says in the customer's words, without any caution."""
     result = finding.deciding
     test, reason = (result.test, result.reason) if result is not None else ("", "")
     sentence = store.of_reason(finding.joint, test, reason)
@@ -85,7 +74,20 @@ def sentence_of(finding: Finding, report: CheckReport) -> str:
     if result is not None:
         values |= {role: words.slot(slot) for role, slot in roles_of(finding, result, report).items()}
     text = store.filled(sentence.get("customer", ""), values)
-    return text or store.filled(store.common("customer")[finding.verdict.word], values) or ""
+    text = text or store.filled(store.common("customer")[finding.verdict.word], values) or ""
+    wanted = store.filled(sentence.get("wish", ""), values) if wish else ""
+    return with_wish(text, wanted) if wanted else text
+
+
+def with_wish(text: str, wish: str) -> str:
+    """Return what is wrong and what is wanted, as one sentence if that does not make three parts of it.
+
+    >>> with_wish("This wheel is too wide for this frame.", "another hub is needed")
+    'This wheel is too wide for this frame; another hub is needed.'
+    """
+    if ";" in text:
+        return f"{words.sentence(text)} {words.sentence(wish)}"
+    return words.sentence(f"{text.removesuffix('.')}; {wish}")
 
 
 def takes(report: CheckReport) -> str:

@@ -182,7 +182,7 @@ def _first(report: CompareReport, telling: Sequence[Shift], *, customer: bool) -
         case "better":
             if foremost.before is not None:
                 was = report.before
-                what = plain.without_wish(plain.sentence_of(foremost.before, was)) if customer else ""
+                what = plain.sentence_of(foremost.before, was, wish=False) if customer else ""
                 what = what or fact_of(foremost.before, was)
                 what = f"{what[0].lower()}{what[1:]}".removesuffix(".")
             return f"{head} a joint gets better, and none gets worse, so take it; in the first {what}."

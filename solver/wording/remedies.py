@@ -81,11 +81,13 @@ def to_customer(report: WhyReport) -> Told:
     if report.remedies.changes:
         change = report.remedies.changes[0]
         still = dict(change.after)
+        judged = {f.id: f for f in report.check.judged}
         left = tuple(
-            replace(s, head=plain.without_wish(s.head)) if s.red else s for s in left if s.red or s.id in still
+            plain.said(judged[s.id], report.check, wish=False) if s.red else s for s in left if s.red or s.id in still
         )
     if report.remedies.changes and others:
-        lead = f"{plain.without_wish(lead).removesuffix('.')}{_settles(change, clash, len(others))}."
+        lead = words.sentence(plain.sentence_of(first, report.check, wish=False))
+        lead = f"{lead.removesuffix('.')}{_settles(change, clash, len(others))}."
     if _dangerous(first):
         lead = _warned(lead, first, report.check)
     return Told(Said(first.id, lead, (), rest.bold, red=True), (), replace(rest, findings=left, closing=closing))

@@ -18,7 +18,7 @@ _ONE_OF: Final = re.compile(r"(?<![\w.,/-])1 (gear|cog|ring|bolt|hole|spoke|link
 _SAME_ENDS: Final = re.compile(r"\b(\d[\d.]*(?: [a-z]+)?) to \1(?![\w.])")
 
 #: What a sentence of an area may consist of.
-SENTENCE_KEYS: Final = frozenset({"fact", "because", "do", "customer", "label"})
+SENTENCE_KEYS: Final = frozenset({"fact", "because", "do", "customer", "wish", "label"})
 
 
 @cache
