@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 _SIGNS = str.maketrans({"×": "x", "–": "-", "—": "-", "″": '"', "”": '"', "“": '"', "’": "'", ",": "."})
-_SQUEEZE = re.compile(r"[\s\-_]+")
+_SQUEEZE = re.compile(r"[\s\-_()]+")
 
 
 def tidied(text: str) -> str:

@@ -153,7 +153,7 @@ def deal(
     if len(slots) == 1:
         return Dealt({slots[0]: rest}, [], out.places)
     texts: dict[str, list[str]] = {}
-    for piece, whose in zip((p for p, _ in heard), _whose([r for _, r in heard], meaning), strict=True):
+    for piece, whose in zip((p for p, _ in heard), _whose([r for _, r in heard], meaning, kinds), strict=True):
         for slot in whose:
             texts.setdefault(slot, []).append(piece)
     out.texts = {slot: ", ".join(found) for slot, found in texts.items()}
@@ -168,17 +168,20 @@ def _pieces(token: str, known: Callable[[str], bool], says: Callable[[list[str]]
     return boxline.taken_apart(token, known, says) or [token]
 
 
-def _whose(heard: Sequence[Mapping[str, boxline.Reading]], meaning: Meaning) -> list[list[str]]:
+def _whose(
+    heard: Sequence[Mapping[str, boxline.Reading]], meaning: Meaning, kinds: Mapping[str, type[Record]]
+) -> list[list[str]]:
     """Return the slots that each token goes to.
 
     Halves share what is said once; two words for one thing (``ZS44, ZS56``) are for one half each, in their order.
-    The holes of a wheel are those of its hub and of its rim, if both have words.
+    The holes of a wheel are those of its hub and of its rim, if both have words. Of parts that stand for each other (a
+    brake is a caliper or a rim brake) the one is meant that a word says more of.
     """
     share = meaning.share
     alike: dict[tuple[str, ...], int] = {}
     out = []
     for readings in heard:
-        best = min(readings, key=lambda s: _waits(readings[s]))
+        best = _best(readings, {} if meaning.mounted else kinds)
         if not share or len(readings) == 1:
             out.append([best])
             continue
@@ -191,6 +194,14 @@ def _whose(heard: Sequence[Mapping[str, boxline.Reading]], meaning: Meaning) -> 
         for slots, readings in zip(out, heard, strict=True):
             slots += [s for s, r in readings.items() if s in spoken_of - set(slots) and _of_a_port(r)]
     return out
+
+
+def _best(readings: Mapping[str, boxline.Reading], kinds: Mapping[str, type[Record]]) -> str:
+    """Return the first slot that understands a token best: not one of which it says less than of another."""
+    least = min(_waits(r) for r in readings.values())
+    found = [s for s, r in readings.items() if _waits(r) == least]
+    says = {s: {kinds[s].ports()[p].kind for p, _ in readings[s].placed if p} for s in found if s in kinds}
+    return next(s for s in found if not says or not any(says[s] < more for more in says.values()))
 
 
 def _of_a_port(reading: boxline.Reading) -> bool:

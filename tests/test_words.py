@@ -121,6 +121,21 @@ def texts_of(slots: dict[str, object], **more: object) -> set[str]:
     return set(heard.slots)
 
 
+def test_a_brake_is_the_one_that_its_words_say_more_of() -> None:
+    said = {"front brake": "dual pivot, 55-73 reach, recessed bolt", "rear brake": "cable disc, post mount"}
+    assert texts_of(dict(said)) == {"front_rim_brake", "rear_caliper"}
+
+
+def test_brackets_make_no_difference() -> None:
+    assert figures_of("fork", "20x110 (non-Boost)") == figures_of("fork", "20x110 non-boost")
+
+
+def test_the_exact_word_for_a_figure_goes_before_the_loose_one_beside_it() -> None:
+    for line in ("26 x 2.125, 57-559", "57-559, 26 x 2.125"):
+        assert figures_of("rear_tyre", line)["bead.width_mm"] == "57"
+    assert faults_of(rear_tyre="20 x 1.75, 23-406")[0].kind == "names-exclude"
+
+
 def test_the_words_of_the_workshop_are_slots_of_a_list() -> None:
     said = {
         "frame": "12x142, upper ZS44, lower ZS56",

@@ -49,10 +49,12 @@ class TyreRoom(Port):
     ``tyre_max_mm`` is what its maker prints; ``gap_mm`` is between the blades or stays where the tyre is widest;
     ``room_mm`` is the room beside this tyre, felt with it mounted; ``height_mm`` goes from the axle to the nearest
     thing above the tyre; ``bsd_mm`` are the wheel sizes that it is made for, ``outside_dia_mm`` how large over the tyre
-    the wheel is that it was built with.
+    the wheel is that it was built with. ``guarded_max_mm`` is the largest tyre that he prints for a bicycle with
+    mudguards.
     """
 
     tyre_max_mm: Bound = None
+    guarded_max_mm: Bound = None
     gap_mm: Figure = None
     room_mm: Figure = None
     height_mm: Figure = None

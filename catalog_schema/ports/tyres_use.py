@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from catalog_schema.ports.base import Port
-from catalog_schema.quantity import Figure, FigureOrChoice, Word
+from catalog_schema.quantity import Bound, Figure, FigureOrChoice, Word
 
 
 class TapeStrip(Port):
@@ -22,11 +22,15 @@ class TyreAir(Port):
 
 
 class Guard(Port):
-    """A mudguard. ``room_mm`` is what is left between it and the tyre where it is nearest, as fitted."""
+    """A mudguard. ``room_mm`` is what is left between it and the tyre where it is nearest, as fitted.
+
+    ``tyre_max_mm`` is the widest tyre that its maker sells it for.
+    """
 
     width_mm: Figure = None
     room_mm: Figure = None
     bsd_mm: FigureOrChoice = None
+    tyre_max_mm: Bound = None
 
 
 class ChainRoom(Port):

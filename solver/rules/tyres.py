@@ -426,10 +426,10 @@ TUBE_IN_TYRE = joint(
     reasons={"other-diameter": Verdict.NO_FIT},
     tube_seat=deciding("tube.body.bsd_mm"),
     tyre_seat=deciding("tyre.bead.bsd_mm"),
-    tolerance=trade_figure("tyres.bead-seat-tolerance"),
+    tolerance=trade_figure("tyres.tube-seat"),
 )
 def tube_diameter(tube_seat: Num, tyre_seat: Num, tolerance: Band) -> Outcome:
-    """The tyre's bead seat is one that the tube's box names."""
+    """The tyre's bead seat is one that the tube's box names, or as near as 27 inch is to 700C: a tube stretches."""
     return fits() if tube_seat.near(tyre_seat, tolerance["either_way_mm"]) else no_fit("other-diameter")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from solver.formulas import tyre as formulas
 from solver.report import Verdict
-from solver.rules.figures import Num, WordFigure
+from solver.rules.figures import LimitFigure, Num, WordFigure
 from solver.rules.registry import (
     Band,
     Outcome,
@@ -12,10 +12,12 @@ from solver.rules.registry import (
     deciding,
     fits,
     joint,
+    limit,
     no_fit,
     not_known,
     place,
     trade_figure,
+    unsafe,
 )
 from solver.rules.tyres_room import room_over, rule_height, too_little
 
@@ -28,16 +30,17 @@ GUARD_OVER_TYRE = joint(
     Why it matters: a narrow guard does not catch the spray; one that stands too close is dragged in by a
     stone.
 
-    What to do: a guard about four tenths wider than the tyre, with room above and beside it. Front stays come loose by
-    themselves when something jams.
+    What to do: a guard about four tenths wider than the tyre, with room above and beside it, and no wider tyre than
+    its maker names, nor than frame or fork are made for with mudguards. Front stays come loose by themselves when
+    something jams.
 
     Measure: the tyre inflated, where it is widest; the room with feeler gauges or hex keys, where it is narrowest.
 
     Caution: a front guard that is dragged under locks the wheel and throws the rider. Follow the maker of the guard; if
     in doubt, ask a qualified mechanic.
     """,
-    place("front", guard="front_mudguard", tyre="front_tyre", bicycle="bicycle"),
-    place("rear", guard="rear_mudguard", tyre="rear_tyre", bicycle="bicycle"),
+    place("front", guard="front_mudguard", tyre="front_tyre", holder="fork", bicycle="bicycle"),
+    place("rear", guard="rear_mudguard", tyre="rear_tyre", holder="frame", bicycle="bicycle"),
     safety=True,
 )
 
@@ -142,6 +145,40 @@ def guard_diameter(guard_seat: Num, tyre_seat: Num, tolerance: Band) -> Outcome:
 def guard_room(room: Num, use: WordFigure, clearance: Band) -> Outcome:
     """Under a mudguard there is as much room as under a frame: 4 mm on racing bicycles, 6 on others."""
     return too_little(room, use, clearance) or fits(room_mm=room)
+
+
+@GUARD_OVER_TYRE.test(
+    "sold-for",
+    silent="finer",
+    reasons={"over-the-guards-limit": Verdict.NO_FIT},
+    asked_if=("guard.guard.tyre_max_mm",),
+    tyre_width=deciding("tyre.bead.width_mm"),
+    measured=confirming("tyre.bead.measured_width_mm"),
+    most=limit("guard.guard.tyre_max_mm", "function"),
+)
+def guard_sold_for(tyre_width: Num, measured: Num | None, most: LimitFigure) -> Outcome:
+    """The tyre is no wider than the widest that the mudguard is sold for; measured if somebody did."""
+    actual = measured if measured is not None else tyre_width
+    return fits() if most.not_printed or actual <= most.number else no_fit("over-the-guards-limit")
+
+
+@GUARD_OVER_TYRE.test(
+    "makers-limit",
+    silent="finer",
+    reasons={"over-makers-limit": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
+    beside=("guard",),
+    asked_if=("holder.tyre_room.guarded_max_mm",),
+    tyre_width=deciding("tyre.bead.width_mm"),
+    measured=confirming("tyre.bead.measured_width_mm"),
+    most=limit("holder.tyre_room.guarded_max_mm", "safety"),
+    room=confirming("guard.guard.room_mm"),
+)
+def guarded_limit(tyre_width: Num, measured: Num | None, most: LimitFigure, room: Num | None) -> Outcome:
+    """With mudguards the tyre is no wider than the largest that the maker of frame or fork prints for that."""
+    if most.not_printed:
+        return not_known("limit-not-printed") if room is None else fits()
+    actual = measured if measured is not None else tyre_width
+    return fits() if actual <= most.number else unsafe("over-makers-limit")
 
 
 @GUARD_BESIDE_CHAIN.test(

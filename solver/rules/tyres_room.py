@@ -44,6 +44,7 @@ TYRE_IN_FRAME = joint(
 
 _MAKERS = "holder.tyre_room.tyre_max_mm"
 _GAP = "holder.tyre_room.gap_mm"
+_GUARDED = "holder.tyre_room.guarded_max_mm"
 
 
 @TYRE_IN_FRAME.test(
@@ -80,8 +81,10 @@ def makers_limit(
     clearance=trade_figure("tyres.clearance"),
 )
 @TYRE_IN_FRAME.test(
-    "gap",
+    "measured-gap-guarded",
+    silent="instead",
     reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE},
+    asked_if=(_GUARDED, _GAP),
     asked_unless=(_MAKERS,),
     gap=deciding(_GAP),
     tyre_width=deciding("tyre.bead.width_mm"),
@@ -104,6 +107,34 @@ def gap_beside(
     if outcome is not None:
         return outcome
     return fits() if measured is not None else fits("width-as-printed")
+
+
+@TYRE_IN_FRAME.test(
+    "gap",
+    reasons={"touches": Verdict.NO_FIT, "too-little-room": Verdict.UNSAFE},
+    asked_unless=(_MAKERS,),
+    gap=deciding(_GAP),
+    tyre_width=deciding("tyre.bead.width_mm"),
+    measured=confirming("tyre.bead.measured_width_mm"),
+    felt=confirming("holder.tyre_room.room_mm"),
+    guarded=confirming(_GUARDED),
+    use=deciding("bicycle.use"),
+    clearance=trade_figure("tyres.clearance"),
+)
+def gap_or_guarded(
+    gap: Num,
+    tyre_width: Num,
+    measured: Num | None,
+    felt: Num | None,
+    guarded: LimitFigure | None,
+    use: WordFigure,
+    clearance: Band,
+) -> Outcome:
+    """What the maker allows under a mudguard goes without one as well; else the gap beside the tyre decides."""
+    actual = measured if measured is not None else tyre_width
+    if guarded is not None and not guarded.not_printed and actual <= guarded.number:
+        return fits()
+    return gap_beside(gap, tyre_width, measured, felt, use, clearance)
 
 
 @TYRE_IN_FRAME.test(
