@@ -6,6 +6,8 @@ import re
 
 _SIGNS = str.maketrans({"×": "x", "–": "-", "—": "-", "″": '"', "”": '"', "“": '"', "’": "'", ",": "."})
 _SQUEEZE = re.compile(r"[\s\-_()]+")
+#: A thread by diameter and turns to the inch: ``1.37 in x 24 tpi``, ``9/16" x 20``. The units go without saying.
+_THREAD = re.compile(r'(?<=\d)(?:in|inch|")?x(\d\d)(?:tpi|f)(?![a-z\d])|(?<=\d)(?:in|inch|")x(2[046])(?![.\d])')
 
 
 def tidied(text: str) -> str:
@@ -24,5 +26,8 @@ def squeezed(text: str) -> str:
     True
     >>> squeezed("12 × 142") == squeezed("12x142")
     True
+    >>> squeezed('1.37 in x 24 TPI') == squeezed("1.37x24")
+    True
     """
-    return _SQUEEZE.sub("", text.translate(_SIGNS).casefold())
+    plain = _SQUEEZE.sub("", text.translate(_SIGNS).casefold())
+    return _THREAD.sub(lambda m: f"x{m[1] or m[2]}", plain)
