@@ -244,7 +244,9 @@ def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str
     named = [n for n in among if library.named(kind.ports()[n].kind, token)]
     if named:
         places = {getattr(r, "place", "") for n in named for r in library.named(kind.ports()[n].kind, token)}
-        return Reading([(n, {"standard": token}) for n in named], place=places.pop() if len(places) == 1 else "")
+        inches = _inches_in(kind, token, library, tuple(named))
+        placed = [(n, {"standard": token, **inches.get(n, {})}) for n in named]
+        return Reading(placed, place=places.pop() if len(places) == 1 else "")
     found = phrases.meanings(kind, token, library, among)
     clear = [m for m in found if not m.doubts]
     clear = [m for m in clear if not m.unread] or clear
@@ -258,6 +260,12 @@ def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str
     if words := _plain_words(kind, library, squeezed(token), among):
         return Reading([(words[0][0], {words[0][1]: words[0][2]})])
     return Reading(question="; ".join(dict.fromkeys(d for m in found for d in m.doubts)))
+
+
+def _inches_in(kind: type[Record], token: str, library: Library, among: tuple[str, ...]) -> dict[str, dict[str, Any]]:
+    """Return the inches that a name holds as a form would: ``16 x 2.0`` is the name of a bead seat, and a width."""
+    found = [m for m in phrases.meanings(kind, token, library, among) if not m.doubts and not m.unread]
+    return {m.port: {f: m.values[f] for f in m.figures if f.endswith("_in")} for m in reversed(found)}
 
 
 def _addressed(ports: tuple[str, ...], token: str) -> list[tuple[str, str]]:

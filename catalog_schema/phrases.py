@@ -2,9 +2,9 @@
 
 In: a token, the phrases of the library and what its figures can be at all. Out: the meanings that the token can have. A
 hole takes a number (two ends, if its figure is a range), its unit in words (``44 cm``, ``2.4 in``) and the tool that it
-was measured with; a hole ``{width_in}`` is inches of ``width_mm``, one
-``{pressure_max_psi}`` pounds of a side that has bar only. A figure that lies outside of what it can be at all
-is no meaning: the unit or the side was another.
+was measured with; a hole ``{width_in}`` is inches of ``width_mm`` (where a side has both they stay inches, a name, and
+``resolve`` converts them), one ``{pressure_max_psi}`` pounds of a side that has bar only. A figure that lies outside of
+what it can be at all is no meaning: the unit or the side was another.
 """
 
 from __future__ import annotations
@@ -84,11 +84,13 @@ def _meaning(kind: type[Record], phrase: Phrase, groups: Mapping[str, str | None
         if port is not None and name.endswith("_psi") and name not in port.figure_names():
             name, ends = _in_bar(name, ends, library)
         tool = groups.get(f"{hole}__tool") or groups.get("tool")
+        if port is not None:
+            doubts += doubts_of(port.kind, name, [Decimal(e) for e in ends], library)
+        by_inches = name.removesuffix("_mm") + "_in"
+        if tool is None and port is not None and by_inches in port.figure_names() and _said_in_inches(hole, groups):
+            name, ends = by_inches, text.replace("/", "-").split("-")
         values[name] = "-".join(ends) if tool is None else f"{'-'.join(ends)} {tool}"
         figures.append(name)
-        if phrase.port in kind.ports():
-            numbers = [Decimal(e) for e in ends]
-            doubts += doubts_of(kind.ports()[phrase.port].kind, name, numbers, library)
     sets = {k: _HOLE.sub(lambda hole: str(values[hole.group(1)]), v) for k, v in phrase.sets.items()}
     return Meaning(phrase.port, {**sets, **values}, tuple(figures), tuple(doubts), phrase.weak, leads=phrase.leads)
 
@@ -181,6 +183,10 @@ def _in_millimetres(name: str, text: str, unit: str) -> tuple[str, list[str]]:
     if factor != 1:
         ends = [_short(Decimal(e) * factor) for e in ends]
     return (name.removesuffix("_in") + "_mm" if inches else name), ends
+
+
+def _said_in_inches(hole: str, groups: Mapping[str, str | None]) -> bool:
+    return hole.endswith("_in") or UNITS.get(groups.get(f"{hole}__unit") or "") == UNITS["in"]
 
 
 def _in_bar(name: str, ends: list[str], library: Library) -> tuple[str, list[str]]:

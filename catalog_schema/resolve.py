@@ -16,9 +16,10 @@ from catalog_schema import boxline, phrases
 from catalog_schema.faults import FaultList
 from catalog_schema.figures import Known, Variant
 from catalog_schema.interface import Family, Interface, fields_of
+from catalog_schema.lean import replace
 from catalog_schema.library import Library
 from catalog_schema.ports.base import PORT_KINDS, Port
-from catalog_schema.quantity import NONE, Choice, Measure, Value, parse_word
+from catalog_schema.quantity import NONE, Choice, Limit, Measure, Range, Value, parse_word
 from catalog_schema.records import Record
 
 MAX_VARIANTS = 24
@@ -71,9 +72,46 @@ def _port_variants(port: Port, library: Library, faults: FaultList, place: str) 
                 continue
             else:
                 variant[name] = Known(value)
+        variant = _with_inches(variant, library)
         if variant not in out:
             out.append(variant)
     return out
+
+
+def _with_inches(variant: dict[str, Known], library: Library) -> dict[str, Known]:
+    """Return a variant in which a size in inches is in millimetres as well, converted exactly.
+
+    Where the millimetres are known by themselves they count, and the inches, a name of the same size, say no more;
+    unless the two are so far apart that one of them is of another part.
+    """
+    out = dict(variant)
+    for name in [n for n in variant if n.endswith("_in")]:
+        length = name.removesuffix("_in") + "_mm"
+        converted = _in_millimetres(variant[name].value)
+        there = variant.get(length)
+        if there is None:
+            out[length] = Known(converted)
+            continue
+        del out[name]
+        apart = library.figure("tyres.inch-names").values["slip_mm"]
+        if any(abs(a - b) > apart for a, b in zip(_ends(there.value), _ends(converted), strict=False)):
+            out[length] = replace(there, conflict=True, named=converted)
+    return out
+
+
+def _in_millimetres(value: Value) -> Value:
+    inch = phrases.UNITS["in"]
+    if isinstance(value, Measure):
+        return Measure(value.value * inch, None if value.resolution is None else value.resolution * inch)
+    if isinstance(value, Limit):
+        return value if value.value is None else Limit(value.value * inch)
+    if isinstance(value, Range):
+        return Range(*(None if end is None else end * inch for end in (value.low, value.high)))
+    raise TypeError(f"no inches in a {type(value).__name__}")
+
+
+def _ends(value: Value) -> tuple[Decimal, ...]:
+    return tuple(phrases.numbers_of(value))
 
 
 def _named(port: Port, library: Library, faults: FaultList, place: str) -> list[dict[str, Known]]:

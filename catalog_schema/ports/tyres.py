@@ -26,12 +26,15 @@ class RimBead(Port):
 class TyreBead(Port):
     """A tyre. ``width_mm`` is the nominal section; ``design_rim_mm`` the inner width it is true on.
 
+    ``width_in`` is the width of its name in inches, where nobody stated the millimetres of its mark.
+
     ``rim_min_mm`` and ``rim_max_mm`` are the inner rim widths that the tyre's maker prints; ``hookless`` is whether he
     allows rims without hooks; ``bead`` whether it can be folded; the measured figures are of the tyre as mounted.
     """
 
     bsd_mm: Figure = None
     width_mm: Figure = None
+    width_in: Figure = None
     type: Word = None
     bead: Word = None
     hookless: Word = None
@@ -46,14 +49,15 @@ class TyreBead(Port):
 class TyreRoom(Port):
     """The room of a frame or fork for a tyre.
 
-    ``tyre_max_mm`` is what its maker prints; ``gap_mm`` is between the blades or stays where the tyre is widest;
-    ``room_mm`` is the room beside this tyre, felt with it mounted; ``height_mm`` goes from the axle to the nearest
-    thing above the tyre; ``bsd_mm`` are the wheel sizes that it is made for, ``outside_dia_mm`` how large over the tyre
-    the wheel is that it was built with. ``guarded_max_mm`` is the largest tyre that he prints for a bicycle with
-    mudguards.
+    ``tyre_max_mm`` is what its maker prints, ``tyre_max_in`` where he prints it in inches; ``gap_mm`` is between the
+    blades or stays where the tyre is widest; ``room_mm`` is the room beside this tyre, felt with it mounted;
+    ``height_mm`` goes from the axle to the nearest thing above the tyre; ``bsd_mm`` are the wheel sizes that it is made
+    for, ``outside_dia_mm`` how large over the tyre the wheel is that it was built with. ``guarded_max_mm`` is the
+    largest tyre that he prints for a bicycle with mudguards.
     """
 
     tyre_max_mm: Bound = None
+    tyre_max_in: Bound = None
     guarded_max_mm: Bound = None
     gap_mm: Figure = None
     room_mm: Figure = None
@@ -79,7 +83,8 @@ class ValveStem(Port):
 
 
 class TubeBody(Port):
-    """An inner tube. ``tyre_width_mm`` is the range of tyre widths on its box."""
+    """An inner tube. ``tyre_width_mm`` is the range of tyre widths on its box, ``tyre_width_in`` if it is in inches."""
 
     bsd_mm: FigureOrChoice = None
     tyre_width_mm: Span = None
+    tyre_width_in: Span = None

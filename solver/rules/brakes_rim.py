@@ -23,6 +23,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.tyres_inches import slack
 from solver.rules.work import Torque, notes
 
 _BOSSES = ("cantilever-boss", "u-brake-boss")
@@ -381,16 +382,25 @@ TYRE_UNDER_BRAKE = joint(
     "width",
     silent="regular",
     asked_if=("brake.foot.tyre_max_mm",),
-    reasons={"tyre-too-wide": Verdict.NO_FIT},
+    reasons={"tyre-too-wide": Verdict.NO_FIT, "inches-are-a-name": Verdict.NOT_KNOWN},
     tyre_width=deciding("tyre.bead.width_mm"),
+    named_in=confirming("tyre.bead.width_in"),
     mounted=confirming("tyre.bead.measured_width_mm"),
     widest=limit("brake.foot.tyre_max_mm", "function"),
+    inches=trade_figure("tyres.inch-names"),
 )
-def tyre_width(tyre_width: Num, mounted: Num | None, widest: LimitFigure) -> Outcome:
-    """The tyre, as printed and as measured, is no wider than the brake takes. Asked where somebody looked it up."""
+def tyre_width(
+    tyre_width: Num, named_in: Num | None, mounted: Num | None, widest: LimitFigure, inches: Band
+) -> Outcome:
+    """The tyre, as printed and as measured, is no wider than the brake takes. Asked where somebody looked it up.
+
+    A tyre named in inches may be a little narrower by its mark.
+    """
     if widest.not_printed:
         return fits("brake-room-not-printed")
     if tyre_width > widest.number:
+        if mounted is None and tyre_width - slack(named_in, inches) <= widest.number:
+            return not_known("inches-are-a-name")
         return no_fit("tyre-too-wide", over_mm=tyre_width - widest.number)
     if mounted is not None and mounted > widest.number:
         return no_fit("tyre-too-wide", over_mm=mounted - widest.number)

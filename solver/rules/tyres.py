@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from solver.report import Verdict
+from solver.rules.branching import Zero
 from solver.rules.figures import LimitFigure, Num, SpanFigure, WordFigure
 from solver.rules.registry import (
     Band,
@@ -21,6 +22,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.tyres_inches import slack as slack_of
 
 Cells = dict[str, Decimal | str | None]
 
@@ -174,8 +176,10 @@ def tube_type_edge(kind: WordFigure, profile: WordFigure, practice: Band) -> Out
         "ask-the-makers": Verdict.NOT_KNOWN,
         "no-table": Verdict.NOT_KNOWN,
         "outside-named-table": Verdict.NO_FIT,
+        "inches-are-a-name": Verdict.NOT_KNOWN,
     },
     tyre_width=deciding("tyre.bead.width_mm"),
+    named_in=confirming("tyre.bead.width_in"),
     inner_width=deciding("rim.bead.inner_width_mm"),
     kind=confirming("tyre.bead.type"),
     profile=confirming("rim.bead.profile"),
@@ -186,11 +190,13 @@ def tube_type_edge(kind: WordFigure, profile: WordFigure, practice: Band) -> Out
     design_rim=confirming("tyre.bead.design_rim_mm"),
     named=confirming("rim.bead.table"),
     barely=trade_figure("tyres.barely-wider"),
+    inches=trade_figure("tyres.inch-names"),
     standard=table("tyres.width-etrto-2006"),
     gathered=table("tyres.width-gathered"),
 )
 def width(
     tyre_width: Num,
+    named_in: Num | None,
     inner_width: Num,
     kind: WordFigure | None,
     profile: WordFigure | None,
@@ -201,6 +207,7 @@ def width(
     design_rim: Num | None,
     named: WordFigure | None,
     barely: Band,
+    inches: Band,
     standard: RowTable,
     gathered: RowTable,
 ) -> Outcome:
@@ -210,42 +217,50 @@ def width(
     are asked together: inside either it fits, and a remark says where the two differ. Outside both, the makers are to
     be asked; only beyond every published range it does not fit. Where the rim's papers go by one table, that one counts
     alone. A tyre hardly wider than the rim is always unsafe.
+    A tyre that is named in inches is a little wider or narrower by its mark: inside a range it counts as its name,
+    which the ranges go by as well; outside by no more than that, its mark decides.
     The table of 2006 is for rims with hooks. A sewn tyre lies on a bed and has no inner width to suit.
     """
     if kind is not None and kind == "tubular":
         return fits()
     if tyre_width - inner_width <= barely["over_rim_mm"]:
         return unsafe("barely-wider-than-rim")
+    slack = slack_of(named_in, inches)
     open_edge = profile is not None and profile == "hookless"
     least, most = _printed(tyre_least), _printed(tyre_most)
     narrowest, widest = _printed(rim_least), _printed(rim_most)
-    if least is not None and tyre_width < least:
+    if least is not None and tyre_width + slack < least:
         return unsafe("outside-rim-makers-range") if open_edge else no_fit("outside-rim-makers-range")
     if widest is not None and inner_width > widest:
         return unsafe("outside-tyre-makers-range") if open_edge else no_fit("outside-tyre-makers-range")
-    if most is not None and tyre_width > most:
+    if most is not None and tyre_width - slack > most:
         return no_fit("outside-rim-makers-range")
     if narrowest is not None and inner_width < narrowest:
         return no_fit("outside-tyre-makers-range")
+    if (least is not None and tyre_width < least) or (most is not None and tyre_width > most):
+        return not_known("inches-are-a-name")
     drawn_for_it = design_rim is not None and inner_width == design_rim
     not_narrow = drawn_for_it or least is not None or widest is not None
     not_wide = drawn_for_it or most is not None or narrowest is not None
     if not_narrow and not_wide:
         return fits("by-makers-range")
     if named is not None and named == "etrto-2006":
-        return _by_one_table(tyre_width, inner_width, standard)
+        return _by_one_table(tyre_width, inner_width, slack, standard)
     if profile is not None and profile == "straight-side":
         return not_known("no-table")
     old = None if open_edge else _standard_band(inner_width, standard)
-    return _by_tables(tyre_width, inner_width, old, gathered, not_narrow=not_narrow, not_wide=not_wide)
+    return _by_tables(tyre_width, inner_width, slack, old, gathered, not_narrow=not_narrow, not_wide=not_wide)
 
 
-def _by_one_table(tyre_width: Num, inner_width: Num, standard: RowTable) -> Outcome:
+def _by_one_table(tyre_width: Num, inner_width: Num, slack: Decimal, standard: RowTable) -> Outcome:
     """Return what the ETRTO table of 2006 says by itself."""
     band = _standard_band(inner_width, standard)
     if band is None:
         return not_known("no-table")
-    return fits("by-etrto-2006-alone") if tyre_width.within(*band) else no_fit("outside-named-table")
+    if tyre_width.within(*band):
+        return fits("by-etrto-2006-alone")
+    near = tyre_width.within(band[0] - slack, band[1] + slack)
+    return not_known("inches-are-a-name") if near else no_fit("outside-named-table")
 
 
 def _standard_band(inner_width: Num, standard: RowTable) -> tuple[Decimal, Decimal] | None:
@@ -262,6 +277,7 @@ def _standard_band(inner_width: Num, standard: RowTable) -> tuple[Decimal, Decim
 def _by_tables(
     tyre_width: Num,
     inner_width: Num,
+    slack: Decimal,
     old: tuple[Decimal, Decimal] | None,
     gathered: RowTable,
     *,
@@ -283,10 +299,11 @@ def _by_tables(
         return fits() if in_old else fits("newer-than-etrto-2006") if old is not None else fits("no-standard-row")
     if in_old:
         return fits("other-sources-narrower")
-    if not not_narrow and tyre_width < _length(row["ask_from_mm"]):
-        return no_fit("too-narrow")
-    if not not_wide and tyre_width > _length(row["ask_to_mm"]):
-        return no_fit("too-wide")
+    asked_from, asked_to = _length(row["ask_from_mm"]), _length(row["ask_to_mm"])
+    if not not_narrow and tyre_width < asked_from:
+        return no_fit("too-narrow") if tyre_width + slack < asked_from else not_known("inches-are-a-name")
+    if not not_wide and tyre_width > asked_to:
+        return no_fit("too-wide") if tyre_width - slack > asked_to else not_known("inches-are-a-name")
     return not_known("ask-the-makers")
 
 
@@ -435,15 +452,27 @@ def tube_diameter(tube_seat: Num, tyre_seat: Num, tolerance: Band) -> Outcome:
 
 @TUBE_IN_TYRE.test(
     "width",
-    reasons={"tube-too-small": Verdict.NO_FIT, "tube-too-big": Verdict.NO_FIT},
+    reasons={
+        "tube-too-small": Verdict.NO_FIT,
+        "tube-too-big": Verdict.NO_FIT,
+        "inches-are-a-name": Verdict.NOT_KNOWN,
+    },
     tube_range=deciding("tube.body.tyre_width_mm"),
+    range_in=confirming("tube.body.tyre_width_in"),
     tyre_width=deciding("tyre.bead.width_mm"),
+    named_in=confirming("tyre.bead.width_in"),
+    inches=trade_figure("tyres.inch-names"),
 )
-def tube_width(tube_range: SpanFigure, tyre_width: Num) -> Outcome:
-    """The tyre's width lies in the range on the tube's box."""
+def tube_width(
+    tube_range: SpanFigure, range_in: SpanFigure | None, tyre_width: Num, named_in: Num | None, inches: Band
+) -> Outcome:
+    """The tyre's width lies in the range on the tube's box; inches and millimetres beside each other only nearly."""
+    slack = inches["either_way_mm"] if (named_in is None) is not (range_in is None) else Zero
     if tyre_width > tube_range.high:
-        return no_fit("tube-too-small")
-    return fits() if tyre_width >= tube_range.low else no_fit("tube-too-big")
+        return no_fit("tube-too-small") if tyre_width - slack > tube_range.high else not_known("inches-are-a-name")
+    if tyre_width >= tube_range.low:
+        return fits()
+    return no_fit("tube-too-big") if tyre_width + slack < tube_range.low else not_known("inches-are-a-name")
 
 
 def _length(cell: Decimal | str | None) -> Decimal:

@@ -19,6 +19,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
+from solver.rules.tyres_inches import slack as slack_of
 
 TYRE_IN_FRAME = joint(
     "tyres.tyre-in-frame",
@@ -50,21 +51,44 @@ _GUARDED = "holder.tyre_room.guarded_max_mm"
 @TYRE_IN_FRAME.test(
     "makers-limit",
     silent="instead",
-    reasons={"over-makers-limit": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
+    reasons={
+        "over-makers-limit": Verdict.UNSAFE,
+        "limit-not-printed": Verdict.NOT_KNOWN,
+        "inches-are-a-name": Verdict.NOT_KNOWN,
+    },
     asked_if=(_MAKERS,),
     tyre_width=deciding("tyre.bead.width_mm"),
+    named_in=confirming("tyre.bead.width_in"),
     measured=confirming("tyre.bead.measured_width_mm"),
     most=limit(_MAKERS, "safety"),
+    most_in=confirming("holder.tyre_room.tyre_max_in"),
     gap=confirming(_GAP),
     felt=confirming("holder.tyre_room.room_mm"),
+    inches=trade_figure("tyres.inch-names"),
 )
 def makers_limit(
-    tyre_width: Num, measured: Num | None, most: LimitFigure, gap: Num | None, felt: Num | None
+    tyre_width: Num,
+    named_in: Num | None,
+    measured: Num | None,
+    most: LimitFigure,
+    most_in: LimitFigure | None,
+    gap: Num | None,
+    felt: Num | None,
+    inches: Band,
 ) -> Outcome:
-    """The tyre is no wider than the largest that the maker prints; measured if somebody did, else as printed."""
+    """The tyre is no wider than the largest that the maker prints; measured if somebody did, else as printed.
+
+    Inches beside inches are two names that are compared as they stand. Inches beside millimetres are not so exact:
+    where what a tyre of that name may be wider or narrower would decide, its mark is read.
+    """
     if most.not_printed:
         return not_known("limit-not-printed") if gap is None and felt is None else fits()
     actual = measured if measured is not None else tyre_width
+    if measured is None and (named_in is None) is not (most_in is None):
+        slack = slack_of(named_in if most_in is None else most_in.number, inches)
+        if actual + slack <= most.number:
+            return fits()
+        return unsafe("over-makers-limit") if actual - slack > most.number else not_known("inches-are-a-name")
     return fits() if actual <= most.number else unsafe("over-makers-limit")
 
 
