@@ -13,8 +13,7 @@ mean two things is asked back.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
-from decimal import Decimal
+from collections.abc import Callable, Sequence
 from functools import partial
 from itertools import pairwise
 from typing import Any
@@ -55,8 +54,7 @@ class Reading:
     """What a token says: figures by port (the figure ``standard`` is a trade name), or a question about it.
 
     ``weak``: where another part of the same side understands the token, that part is meant. ``place`` is the end of the
-    bicycle that its name is used at, if it is one. ``unread``: it is known, and no joint reads it. ``leads``: figures
-    of which it is the exact word, and how far another word beside it may be from them (``26x2.1, 54-559``).
+    bicycle that its name is used at, if it is one. ``unread``: it is known, and no joint reads it.
     """
 
     placed: list[tuple[str, dict[str, Any]]] = field(default_factory=list)
@@ -64,7 +62,6 @@ class Reading:
     weak: bool = False
     place: str = ""
     unread: bool = False
-    leads: Mapping[str, Decimal] = field(default_factory=dict)
 
 
 def expand(record: Record, library: Library, faults: FaultList, place: str) -> Record:
@@ -73,14 +70,7 @@ def expand(record: Record, library: Library, faults: FaultList, place: str) -> R
         return record
     names: dict[str, list[str]] = {}
     figures: dict[str, dict[str, Any]] = {}
-    led: dict[tuple[str, str], tuple[Decimal, Decimal]] = {}
-    heard = _one_each(type(record), _readings(type(record), record.box, library), library)
-    for _, reading in heard:
-        for port_name, values in reading.placed:
-            led |= {
-                (port_name, n): (exact, far) for n, far in reading.leads.items() if (exact := _number(values.get(n)))
-            }
-    for token, reading in heard:
+    for token, reading in _one_each(type(record), _readings(type(record), record.box, library), library):
         if not reading.placed:
             _report(type(record), token, reading, library, faults, place)
         if reading.unread:
@@ -90,8 +80,7 @@ def expand(record: Record, library: Library, faults: FaultList, place: str) -> R
             if (name_set := values.pop("standard", None)) is not None:
                 names.setdefault(port_name, []).append(name_set)
             if values or not name_set:
-                kept = {n: v for n, v in values.items() if not _is_led(v, led.get((port_name, n)))}
-                _note(figures.setdefault(port_name, {}), kept, token, faults, place)
+                _note(figures.setdefault(port_name, {}), values, token, faults, place)
     return _merged(record, names, figures, faults, place)
 
 
@@ -255,8 +244,7 @@ def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str
         count = {2: "two", 3: "three"}.get(len(ways), "several")
         return Reading(question=f"this can mean {count} things; write {' or '.join(map(shown, ways))}")
     if clear:
-        best = clear[0]
-        return Reading([(best.port, dict(best.values))], weak=best.weak, unread=best.unread, leads=best.leads)
+        return Reading([(clear[0].port, dict(clear[0].values))], weak=clear[0].weak, unread=clear[0].unread)
     if words := _plain_words(kind, library, squeezed(token), among):
         return Reading([(words[0][0], {words[0][1]: words[0][2]})])
     return Reading(question="; ".join(dict.fromkeys(d for m in found for d in m.doubts)))
@@ -320,16 +308,6 @@ def _one_by_one(kind: type[Record], pieces: list[str], library: Library) -> list
             return []
         placed.append((ports.pop(0)[0], {"standard": piece}))
     return placed
-
-
-def _number(value: object) -> Decimal | None:
-    return Decimal(value) if isinstance(value, str) and _FIGURE.fullmatch(value) else None
-
-
-def _is_led(value: object, exact: tuple[Decimal, Decimal] | None) -> bool:
-    """Return whether a figure is the looser word for one that stands exactly beside it."""
-    number = _number(value)
-    return exact is not None and number is not None and 0 < abs(number - exact[0]) <= exact[1]
 
 
 def _note(mine: dict[str, Any], values: dict[str, Any], token: str, faults: FaultList, place: str) -> None:

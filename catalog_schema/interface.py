@@ -102,8 +102,7 @@ class Phrase:
     """A form in which a figure is printed on a box, such as ``{holes}h``; braces hold names of figures of ``port``.
 
     What ``sets`` gives may repeat a hole. On a side for several parts a ``weak`` one waits until no other part
-    understands the words. An ``unread`` one is known, and no joint reads it (the width of a handlebar). One that
-    ``leads`` is the exact word for some figures: another word beside it may be so far from them and still mean them.
+    understands the words. An ``unread`` one is known, and no joint reads it (the width of a handlebar).
     """
 
     kinds: tuple[str, ...]
@@ -112,7 +111,6 @@ class Phrase:
     sets: dict[str, str] = field(default_factory=dict)
     weak: bool = False
     unread: bool = False
-    leads: dict[str, Decimal] = field(default_factory=dict)
 
 
 def fields_of(key: str) -> list[tuple[str, str]]:

@@ -16,7 +16,7 @@ from functools import cache, lru_cache
 from typing import Any, Final
 
 from catalog_schema.interface import Phrase
-from catalog_schema.lean import dataclass, field
+from catalog_schema.lean import dataclass
 from catalog_schema.library import Library
 from catalog_schema.names import tidied
 from catalog_schema.quantity import INSTRUMENTS, NOT_PRINTED, Choice, Limit, Measure, Range, parse_limit, parse_range
@@ -38,7 +38,7 @@ class Meaning:
     """What a token may mean: figures of one port. ``figures`` are those that its holes hold, the rest goes with them.
 
     ``doubts`` says why a figure cannot be meant; ``weak`` that the words of another part of the same side come first;
-    ``unread`` that no joint reads it; ``leads`` how far another word may be from a figure and still mean it.
+    ``unread`` that no joint reads it.
     """
 
     port: str
@@ -47,7 +47,6 @@ class Meaning:
     doubts: tuple[str, ...] = ()
     weak: bool = False
     unread: bool = False
-    leads: Mapping[str, Decimal] = field(default_factory=dict)
 
 
 def meanings(kind: type[Record], token: str, library: Library, among: Iterable[str]) -> list[Meaning]:
@@ -92,7 +91,7 @@ def _meaning(kind: type[Record], phrase: Phrase, groups: Mapping[str, str | None
         values[name] = "-".join(ends) if tool is None else f"{'-'.join(ends)} {tool}"
         figures.append(name)
     sets = {k: _HOLE.sub(lambda hole: str(values[hole.group(1)]), v) for k, v in phrase.sets.items()}
-    return Meaning(phrase.port, {**sets, **values}, tuple(figures), tuple(doubts), phrase.weak, leads=phrase.leads)
+    return Meaning(phrase.port, {**sets, **values}, tuple(figures), tuple(doubts), phrase.weak)
 
 
 def doubts_of(port_kind: str, figure: str, numbers: Iterable[Decimal], library: Library) -> list[str]:

@@ -16,7 +16,6 @@ from catalog_schema import boxline, phrases
 from catalog_schema.faults import FaultList
 from catalog_schema.figures import Known, Variant
 from catalog_schema.interface import Family, Interface, fields_of
-from catalog_schema.lean import replace
 from catalog_schema.library import Library
 from catalog_schema.ports.base import PORT_KINDS, Port
 from catalog_schema.quantity import NONE, Choice, Limit, Measure, Range, Value, parse_word
@@ -72,13 +71,13 @@ def _port_variants(port: Port, library: Library, faults: FaultList, place: str) 
                 continue
             else:
                 variant[name] = Known(value)
-        variant = _with_inches(variant, library)
+        variant = _with_inches(variant, library, faults, place)
         if variant not in out:
             out.append(variant)
     return out
 
 
-def _with_inches(variant: dict[str, Known], library: Library) -> dict[str, Known]:
+def _with_inches(variant: dict[str, Known], library: Library, faults: FaultList, place: str) -> dict[str, Known]:
     """Return a variant in which a size in inches is in millimetres as well, converted exactly.
 
     Where the millimetres are known by themselves they count, and the inches, a name of the same size, say no more;
@@ -95,7 +94,8 @@ def _with_inches(variant: dict[str, Known], library: Library) -> dict[str, Known
         del out[name]
         apart = library.figure("tyres.inch-names").values["slip_mm"]
         if any(abs(a - b) > apart for a, b in zip(_ends(there.value), _ends(converted), strict=False)):
-            out[length] = replace(there, conflict=True, named=converted)
+            said = " and ".join(f"{e:f}" for e in (*_ends(there.value), *_ends(converted)))
+            faults.add("names-exclude", place, f"{length} and {name} are of two sizes: {said} mm")
     return out
 
 

@@ -52,13 +52,14 @@ class TyreRoom(Port):
     ``tyre_max_mm`` is what its maker prints, ``tyre_max_in`` where he prints it in inches; ``gap_mm`` is between the
     blades or stays where the tyre is widest; ``room_mm`` is the room beside this tyre, felt with it mounted;
     ``height_mm`` goes from the axle to the nearest thing above the tyre; ``bsd_mm`` are the wheel sizes that it is made
-    for, ``outside_dia_mm`` how large over the tyre the wheel is that it was built with. ``guarded_max_mm`` is the
-    largest tyre that he prints for a bicycle with mudguards.
+    for, ``outside_dia_mm`` how large over the tyre the wheel is that it was built with. ``guarded_max_mm`` (or
+    ``guarded_max_in``) is the largest tyre that he prints for a bicycle with mudguards.
     """
 
     tyre_max_mm: Bound = None
     tyre_max_in: Bound = None
     guarded_max_mm: Bound = None
+    guarded_max_in: Bound = None
     gap_mm: Figure = None
     room_mm: Figure = None
     height_mm: Figure = None

@@ -17,8 +17,9 @@ from solver.rules.registry import (
     not_known,
     place,
     trade_figure,
-    unsafe,
 )
+from solver.rules.tyres_inches import slack as slack_of
+from solver.rules.tyres_inches import within_limit
 from solver.rules.tyres_room import room_over, rule_height, too_little
 
 GUARD_OVER_TYRE = joint(
@@ -150,35 +151,60 @@ def guard_room(room: Num, use: WordFigure, clearance: Band) -> Outcome:
 @GUARD_OVER_TYRE.test(
     "sold-for",
     silent="finer",
-    reasons={"over-the-guards-limit": Verdict.NO_FIT},
+    reasons={"over-the-guards-limit": Verdict.NO_FIT, "inches-are-a-name": Verdict.NOT_KNOWN},
     asked_if=("guard.guard.tyre_max_mm",),
     tyre_width=deciding("tyre.bead.width_mm"),
+    named_in=confirming("tyre.bead.width_in"),
     measured=confirming("tyre.bead.measured_width_mm"),
     most=limit("guard.guard.tyre_max_mm", "function"),
+    inches=trade_figure("tyres.inch-names"),
 )
-def guard_sold_for(tyre_width: Num, measured: Num | None, most: LimitFigure) -> Outcome:
-    """The tyre is no wider than the widest that the mudguard is sold for; measured if somebody did."""
+def guard_sold_for(
+    tyre_width: Num, named_in: Num | None, measured: Num | None, most: LimitFigure, inches: Band
+) -> Outcome:
+    """The tyre is no wider than the widest that the mudguard is sold for; measured if somebody did.
+
+    A tyre named in inches may be a little narrower by its mark.
+    """
     actual = measured if measured is not None else tyre_width
-    return fits() if most.not_printed or actual <= most.number else no_fit("over-the-guards-limit")
+    if most.not_printed or actual <= most.number:
+        return fits()
+    if measured is None and actual - slack_of(named_in, inches) <= most.number:
+        return not_known("inches-are-a-name")
+    return no_fit("over-the-guards-limit")
 
 
 @GUARD_OVER_TYRE.test(
     "makers-limit",
     silent="finer",
-    reasons={"over-makers-limit": Verdict.UNSAFE, "limit-not-printed": Verdict.NOT_KNOWN},
+    reasons={
+        "over-makers-limit": Verdict.UNSAFE,
+        "limit-not-printed": Verdict.NOT_KNOWN,
+        "inches-are-a-name": Verdict.NOT_KNOWN,
+    },
     beside=("guard",),
     asked_if=("holder.tyre_room.guarded_max_mm",),
     tyre_width=deciding("tyre.bead.width_mm"),
+    named_in=confirming("tyre.bead.width_in"),
     measured=confirming("tyre.bead.measured_width_mm"),
     most=limit("holder.tyre_room.guarded_max_mm", "safety"),
+    most_in=confirming("holder.tyre_room.guarded_max_in"),
     room=confirming("guard.guard.room_mm"),
+    inches=trade_figure("tyres.inch-names"),
 )
-def guarded_limit(tyre_width: Num, measured: Num | None, most: LimitFigure, room: Num | None) -> Outcome:
+def guarded_limit(
+    tyre_width: Num,
+    named_in: Num | None,
+    measured: Num | None,
+    most: LimitFigure,
+    most_in: LimitFigure | None,
+    room: Num | None,
+    inches: Band,
+) -> Outcome:
     """With mudguards the tyre is no wider than the largest that the maker of frame or fork prints for that."""
     if most.not_printed:
         return not_known("limit-not-printed") if room is None else fits()
-    actual = measured if measured is not None else tyre_width
-    return fits() if actual <= most.number else unsafe("over-makers-limit")
+    return within_limit(tyre_width, named_in, measured, most, most_in, inches)
 
 
 @GUARD_BESIDE_CHAIN.test(

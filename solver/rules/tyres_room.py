@@ -19,7 +19,7 @@ from solver.rules.registry import (
     trade_figure,
     unsafe,
 )
-from solver.rules.tyres_inches import slack as slack_of
+from solver.rules.tyres_inches import within_limit
 
 TYRE_IN_FRAME = joint(
     "tyres.tyre-in-frame",
@@ -78,18 +78,11 @@ def makers_limit(
 ) -> Outcome:
     """The tyre is no wider than the largest that the maker prints; measured if somebody did, else as printed.
 
-    Inches beside inches are two names that are compared as they stand. Inches beside millimetres are not so exact:
-    where what a tyre of that name may be wider or narrower would decide, its mark is read.
+    Inches beside inches are two names, compared as they stand; inches beside millimetres are not so exact.
     """
     if most.not_printed:
         return not_known("limit-not-printed") if gap is None and felt is None else fits()
-    actual = measured if measured is not None else tyre_width
-    if measured is None and (named_in is None) is not (most_in is None):
-        slack = slack_of(named_in if most_in is None else most_in.number, inches)
-        if actual + slack <= most.number:
-            return fits()
-        return unsafe("over-makers-limit") if actual - slack > most.number else not_known("inches-are-a-name")
-    return fits() if actual <= most.number else unsafe("over-makers-limit")
+    return within_limit(tyre_width, named_in, measured, most, most_in, inches)
 
 
 @TYRE_IN_FRAME.test(
@@ -141,7 +134,10 @@ def gap_beside(
     tyre_width=deciding("tyre.bead.width_mm"),
     measured=confirming("tyre.bead.measured_width_mm"),
     felt=confirming("holder.tyre_room.room_mm"),
+    named_in=confirming("tyre.bead.width_in"),
     guarded=confirming(_GUARDED),
+    guarded_in=confirming("holder.tyre_room.guarded_max_in"),
+    inches=trade_figure("tyres.inch-names"),
     use=deciding("bicycle.use"),
     clearance=trade_figure("tyres.clearance"),
 )
@@ -150,14 +146,18 @@ def gap_or_guarded(
     tyre_width: Num,
     measured: Num | None,
     felt: Num | None,
+    named_in: Num | None,
     guarded: LimitFigure | None,
+    guarded_in: LimitFigure | None,
+    inches: Band,
     use: WordFigure,
     clearance: Band,
 ) -> Outcome:
     """What the maker allows under a mudguard goes without one as well; else the gap beside the tyre decides."""
-    actual = measured if measured is not None else tyre_width
-    if guarded is not None and not guarded.not_printed and actual <= guarded.number:
-        return fits()
+    if guarded is not None and not guarded.not_printed:
+        under_guard = within_limit(tyre_width, named_in, measured, guarded, guarded_in, inches)
+        if under_guard.verdict is Verdict.FITS:
+            return fits()
     return gap_beside(gap, tyre_width, measured, felt, use, clearance)
 
 
