@@ -290,10 +290,8 @@ def test_parts_that_meet_and_state_nothing_are_not_said_to_be_apart() -> None:
 @pytest.mark.parametrize(
     ("slot", "line", "figures"),
     [
-        ("chainring", "1/8, 44t", {"tooth.tooth_mm": "2.9"}),
-        ("chainring", "3/32, 44t", {"tooth.tooth_mm": "2.2"}),
-        ("cog", "1/8, 16t", {"tooth.tooth_mm": "2.9"}),
-        ("cog", "3/32, 16t", {"tooth.tooth_mm": "2.2"}),
+        ("chainring", "1/8, 44t", {"tooth.tooth_mm": "2.91"}),
+        ("cog", "1/8, 16t", {"tooth.tooth_mm": "2.91"}),
         ("front_tyre", "tubular 28", {"bead.type": "tubular", "bead.width_mm": "28"}),
         ("front_tyre", "28 mm tubular", {"bead.type": "tubular", "bead.width_mm": "28"}),
         ("bar_shim", "25.4-31.8", {"bar_clamp.dia_mm": "25.4", "centre.dia_mm": "31.8"}),
@@ -332,6 +330,14 @@ def test_parts_that_meet_and_state_nothing_are_not_said_to_be_apart() -> None:
 def test_words_that_every_mechanic_types_settle_figures(slot: str, line: str, figures: dict[str, str]) -> None:
     found = figures_of(slot, line)
     assert {k: found.get(k) for k in figures} == figures
+
+
+@pytest.mark.parametrize(("slot", "line"), [("chainring", "3/32, 44t"), ("cog", "3/32, 16t")])
+def test_teeth_sold_under_one_inch_in_two_widths_are_both_read(slot: str, line: str) -> None:
+    heard = fitting_list.read({"slots": {slot: line}}, "list", LIBRARY, BICYCLE).part(slot)
+    assert heard is not None
+    read = sorted(str(getattr(v["tooth.tooth_mm"].value, "value", "")) for v in heard.fills[slot])
+    assert read == ["2.07", "2.28"]
 
 
 @pytest.mark.parametrize(
