@@ -380,16 +380,19 @@ CHAINLINE = joint(
     line=deciding("crank.rings.chainline_mm"),
     hub_width=deciding("hub.axle.width_mm"),
     lines=table("drivetrain.chainlines"),
+    lines_fat=table("drivetrain.chainlines-fat"),
     lines_remembered=table("drivetrain.chainlines-remembered"),
     slack=trade_figure("drivetrain.chainline-slack"),
 )
-def chainline(line: Num, hub_width: Num, lines: RowTable, lines_remembered: RowTable, slack: Band) -> Outcome:
+def chainline(
+    line: Num, hub_width: Num, lines: RowTable, lines_fat: RowTable, lines_remembered: RowTable, slack: Band
+) -> Outcome:
     """The chainline of the cranks is one that goes with hubs of this width.
 
     2 mm off runs. Up to 5 mm off is said and left to the rider; more asks for another ring offset or spindle. Asked
     where the chainline of the cranks is stated.
     """
-    for row in (*lines.dicts(), *lines_remembered.dicts()):
+    for row in (*lines.dicts(), *lines_fat.dicts(), *lines_remembered.dicts()):
         width, low, high = row["hub_mm"], row["from_mm"], row["to_mm"]
         if not isinstance(width, Decimal) or not isinstance(low, Decimal) or not isinstance(high, Decimal):
             continue
