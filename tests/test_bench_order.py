@@ -15,7 +15,7 @@ import pytest
 from catalog_schema import bicycle, fitting_list, library
 from solver import questions_bench
 from solver.bench import order
-from solver.report_bench import WorkStep
+from solver.report_bench import StepTorque, WorkStep
 from solver.rules import every
 from solver.rules.registry import JOINTS, joint, place
 from solver.wording import bench_work, store
@@ -194,8 +194,8 @@ def test_every_sentence_of_a_step_is_of_a_step() -> None:
 @pytest.mark.parametrize(
     ("name", "told"),
     [
-        # levers of a drop bar (from memory), and of a flat bar (Bike Maintenance Pros: 4 to 5)
-        ("fits-towpath", "6 to 8 Nm usual (from memory, check)"),
+        # levers of a drop bar (SportsRec: 52 to 69 inch-pounds), and of a flat bar (Bike Maintenance Pros: 4 to 5)
+        ("fits-towpath", "6 to 8 Nm usual"),
         ("fits-rapids", "4 to 5 Nm usual"),
     ],
 )
@@ -203,6 +203,12 @@ def test_a_torque_is_that_of_the_kind_and_says_what_it_rests_on(name: str, told:
     steps = steps_of(raw(next(p for p in LISTS if p.stem == name)))
     levers = next(t for t in bench_work.told(steps) if "put the brake lever on" in t.do)
     assert levers.torques == (told,)
+
+
+def test_a_torque_from_memory_says_so() -> None:
+    remembered = next(i for i, r in library.load().rows.items() if r.grounds.basis == "memory")
+    tight = StepTorque(remembered, "", Decimal(6), Decimal(8))
+    assert bench_work.torque(tight) == "6 to 8 Nm usual (from memory, check)"
 
 
 def test_the_lowest_torque_that_is_printed_wins() -> None:
