@@ -46,6 +46,10 @@ from tests.collector_table import (
 
 #: The end of the bicycle that a part belongs to by what it is.
 _OWN_END: Mapping[str, End] = {"fork": "front", "frame": "rear"}
+#: Values by which a collector says that nobody knows.
+_NOT_TOLD = frozenset(
+    {"?", "unknown", "not stated", "not known", "not measured", "unmeasured", "not given", "not told", "not looked up"}
+)
 _NEGATIONS = frozenset({"no", "non", "not", "without", "un"})
 
 
@@ -326,7 +330,7 @@ def _place(found: Found, topic: str, work: Work) -> None:
     What another way only knows to refuse or not to tell is told of the field as it stands.
     """
     work.parts.add(found.part)
-    if found.value is None or found.value in ("?", "unknown", "not stated"):
+    if found.value is None or (isinstance(found.value, str) and found.value in _NOT_TOLD):
         if found.part != "question":
             work.placed.extend(_named(found.part, found.end, work))
         return
@@ -571,9 +575,10 @@ def _slots(work: Work) -> dict[str, Any]:
     slots: dict[str, dict[str, Any]] = {}
     shortlists: dict[str, dict[int, list[tuple[str, Any]]]] = {}
     options: dict[str, dict[tuple[str, str], dict[int, dict[str, Any]]]] = {}
+    exact = [p for p in work.placed if p.leads]
     for placed in work.placed:
         name, _, path = placed.to.partition(".")
-        if name.startswith("@"):
+        if name.startswith("@") or any(_is_loose(placed, e) for e in exact):
             continue
         for slot in real_slots(name, placed.end or end):
             record = slots.setdefault(slot, {})
@@ -597,6 +602,13 @@ def _slots(work: Work) -> dict[str, Any]:
                     _put(one, path, value, slot, work)
                 whole[slot].append(one)
     return _ordered(whole)
+
+
+def _is_loose(placed: Placed, exact: Placed) -> bool:
+    """Return whether a figure is the loose word for one that is stated exactly: 44 mm in inches for a tyre of 47."""
+    number, meant = number_in(placed.value), number_in(exact.value)
+    same = placed.to == exact.to and placed.end == exact.end and not placed.leads
+    return same and number is not None and meant is not None and abs(number - meant) <= exact.leads
 
 
 def _settings(
@@ -680,6 +692,9 @@ def _asked(finding: Finding, fitting: FittingList) -> tuple[frozenset[str], int]
     place = next(p for p in joint.places if p.name == finding.place)
     tests: set[str] = set()
     sides: set[str] = set()
+    #: rim and tyre are one side, the wheel, of a joint where it meets frame or fork
+    held = not {"frame", "fork"}.isdisjoint(place.roles.values())
+    one = {s for s in place.roles.values() if held and s.partition("_")[2] in ("rim", "tyre")}
     for test in joint.tests:
         for read in test.reads:
             role, _, path = read.ref.partition(".")
@@ -688,7 +703,7 @@ def _asked(finding: Finding, fitting: FittingList) -> tuple[frozenset[str], int]
                 known = [v for part in state.parts for v in part.fills.get(slot, ())] if state is not None else []
                 if any(path in v or (path.endswith(".material") and "material" in v) for v in known):
                     tests.add(test.id)
-                    sides.add(slot)
+                    sides.add("wheel" if slot in one else slot)
     return frozenset(tests), len(sides)
 
 

@@ -118,6 +118,8 @@ class Topic(_Strict):
 
     id: str
     scope: Literal["A", "B", "E"]
+    #: what else collectors call it
+    names: tuple[str, ...] = ()
     joints: tuple[str, ...] = ()
     there: tuple[str, ...] = ()
     signs: tuple[str, ...] = ()
@@ -149,8 +151,9 @@ class Table(_Strict):
     port_words: dict[str, tuple[str, ...]] = {}
 
     def topic_of(self, name: str) -> Topic | None:
-        """Return the topic with this id."""
-        return next((t for t in self.topic if t.id == name), None)
+        """Return the topic with this id, else the one that goes by this name as well."""
+        found = next((t for t in self.topic if t.id == name), None)
+        return found or next((t for t in self.topic if words_of(name) in map(words_of, t.names)), None)
 
 
 @cache
@@ -275,6 +278,8 @@ class Placed:
     offer: str = ""
     choice: int = 0
     assumed: bool = False
+    #: how far another word for the same figure may be from this exact one
+    leads: Decimal = Decimal(0)
 
 
 @dataclass

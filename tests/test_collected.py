@@ -284,6 +284,29 @@ def test_the_common_case_gives_way_to_what_is_said() -> None:
     assert made["cassette"]["bore"] == {"speeds": 11, "standard": ["XD"]}
 
 
+def test_the_end_may_stand_before_any_name_of_a_part() -> None:
+    made = _slots("rim_brake_mount", rear_brake={"type": "dual pivot", "mount_bolt": "recessed"}, frame={})
+    assert made["rear_rim_brake"]["foot"]["form"] == "centre-recessed"
+
+
+def test_the_exact_size_of_a_tyre_goes_before_the_one_in_inches() -> None:
+    for tyre in ({"size": "20 x 1.75", "etrto": "47-406"}, {"etrto": "47-406", "size": "20 x 1.75"}):
+        made = _slots("tyre_diameter", rim={"bsd_mm": 406}, tyre=tyre)
+        assert made["front_tyre"]["bead"]["width_mm"] == 47
+    asked = _asked("tyre_diameter", rim={"bsd_mm": 406}, tyre={"size": "20 x 1.75", "etrto": "23-406"})
+    assert asked.missing == ("front_tyre.bead.width_mm: two values, 44.45 and 23",)
+
+
+def test_a_topic_may_go_by_another_name() -> None:
+    assert _asked("mudguards", mudguard={"width_mm": 45}, tyre={"width_mm": 32}).topics == ("mudguard",)
+
+
+@pytest.mark.parametrize("name", ["brake_drop_mm_with_622_rim", "drop_at_622", "reach_mm_on_622_rim"])
+def test_the_wheel_that_a_drop_was_measured_with_may_stand_in_its_name(name: str) -> None:
+    made = _slots("rim_brake_reach", fork={name: 50}, brake={"reach_mm": "47-57"})
+    assert made["fork"]["rim_brake_mount"] == {"reach_mm": 50, "reach_bsd_mm": 622}
+
+
 @pytest.mark.parametrize("prefix", ["nominal_", "actual_", "brake_", "overall_"])
 def test_conditions_hold_under_other_names(prefix: str) -> None:
     made = _slots("lever_pull", lever={"pull_mm": 8}, brake={f"{prefix}type": "cable_disc", f"{prefix}pull_mm": 8})
