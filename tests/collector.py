@@ -575,10 +575,9 @@ def _slots(work: Work) -> dict[str, Any]:
     slots: dict[str, dict[str, Any]] = {}
     shortlists: dict[str, dict[int, list[tuple[str, Any]]]] = {}
     options: dict[str, dict[tuple[str, str], dict[int, dict[str, Any]]]] = {}
-    exact = [p for p in work.placed if p.leads]
     for placed in work.placed:
         name, _, path = placed.to.partition(".")
-        if name.startswith("@") or any(_is_loose(placed, e) for e in exact):
+        if name.startswith("@"):
             continue
         for slot in real_slots(name, placed.end or end):
             record = slots.setdefault(slot, {})
@@ -602,13 +601,6 @@ def _slots(work: Work) -> dict[str, Any]:
                     _put(one, path, value, slot, work)
                 whole[slot].append(one)
     return _ordered(whole)
-
-
-def _is_loose(placed: Placed, exact: Placed) -> bool:
-    """Return whether a figure is the loose word for one that is stated exactly: 44 mm in inches for a tyre of 47."""
-    number, meant = number_in(placed.value), number_in(exact.value)
-    same = placed.to == exact.to and placed.end == exact.end and not placed.leads
-    return same and number is not None and meant is not None and abs(number - meant) <= exact.leads
 
 
 def _settings(

@@ -278,8 +278,6 @@ class Placed:
     offer: str = ""
     choice: int = 0
     assumed: bool = False
-    #: how far another word for the same figure may be from this exact one
-    leads: Decimal = Decimal(0)
 
 
 @dataclass

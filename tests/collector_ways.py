@@ -9,7 +9,7 @@ says nothing (``size``), says front or rear, stands for another word, or belongs
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
@@ -230,8 +230,8 @@ def _by_trade_name(found: Found, work: Work) -> list[Placed] | None:
     for slot, kind in _slots(found, work):
         said = _token(" ".join(found.value.replace("_", " ").split()), kind, [])
         named = {p for p in kind.ports() if _words(found.name, work) & _called(p, work)}
-        if said and all(set(values) == {"standard"} and (not named or port in named) for port, values, _ in said):
-            return [Placed(_to(slot, port) + "standard", values["standard"], found.end) for port, values, _ in said]
+        if said and all(set(values) == {"standard"} and (not named or port in named) for port, values in said):
+            return [Placed(_to(slot, port) + "standard", values["standard"], found.end) for port, values in said]
     return None
 
 
@@ -320,9 +320,9 @@ def _by_box(found: Found, slot: str, kind: type[Record], work: Work) -> list[Pla
         said = [_token(t, kind, ports if wanted - {"material"} else []) for t in boxline.tokens(text)]
         if said and all(s is not None for s in said):
             return [
-                Placed(_to(slot, p) + figure, value, found.end, leads=leads.get(figure, Decimal(0)))
+                Placed(_to(slot, p) + figure, value, found.end)
                 for token in said
-                for p, values, leads in token or ()
+                for p, values in token or ()
                 for figure, value in values.items()
             ]
     return None
@@ -337,13 +337,8 @@ def _as_printed(found: Found, wanted: frozenset[str]) -> list[str]:
     return [f"{text} {name}", f"{name} {text}", *unit, text] if wanted else [text]
 
 
-def _token(
-    token: str, kind: type[Record], ports: list[str]
-) -> list[tuple[str, dict[str, Any], Mapping[str, Decimal]]] | None:
-    """Return the figures of a token by port (``standard`` is a trade name), held to some ports if there are any.
-
-    Beside them those for which it is the exact word, with how far another word may be from them.
-    """
+def _token(token: str, kind: type[Record], ports: list[str]) -> list[tuple[str, dict[str, Any]]] | None:
+    """Return the figures of a token by port (``standard`` is a trade name), held to some ports if there are any."""
     shelf = library.load()
     readings = []
     for port in ports:
@@ -358,7 +353,7 @@ def _token(
         readings = [boxline.read(kind, p, shelf) for p in pieces] or [reading]
     if any(r.question or not (r.placed or r.unread) for r in readings):
         return None
-    said = [(p, _numbers(v), r.leads) for r in readings for p, v in r.placed if not ports or p in ports]
+    said = [(p, _numbers(v)) for r in readings for p, v in r.placed if not ports or p in ports]
     return said if said or all(r.unread for r in readings) else None
 
 
