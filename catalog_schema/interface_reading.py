@@ -90,3 +90,5 @@ class AreaFile(BaseModel):
     phrase: tuple[Phrase, ...] = ()
     #: port kind -> figure -> the least and the greatest that it can be at all
     plausible: dict[str, dict[str, tuple[Decimal, Decimal]]] = {}
+    #: port kind -> figure -> pairs: the round number that a code of the trade prints, and what it stands for
+    rounded: dict[str, dict[str, tuple[tuple[Decimal, Decimal], ...]]] = {}

@@ -59,6 +59,8 @@ class Library:
     words: Mapping[tuple[str, str], Mapping[str, str]]
     #: port kind -> figure -> the least and the greatest that it can be at all
     bounds: Mapping[str, Mapping[str, tuple[Decimal, Decimal]]]
+    #: port kind -> figure -> the round number that a code of the trade prints -> the figure that it stands for
+    rounded: Mapping[str, Mapping[str, Mapping[Decimal, Decimal]]]
     #: the phrases of all kinds of part, read when first asked for
     read_phrases: Callable[[], list[Phrase]]
     #: the hash of the files that it was made from, if they are the program's own
@@ -134,6 +136,7 @@ class _Builder:
         self.by_name: dict[str, dict[str, list[Interface | Family]]] = {}
         self.words: dict[tuple[str, str], dict[str, str]] = {}
         self.bounds: dict[str, dict[str, tuple[Decimal, Decimal]]] = {}
+        self.rounded: dict[str, dict[str, dict[Decimal, Decimal]]] = {}
         self.phrases: list[Phrase] = []
         self.faults: dict[str, FaultList] = {}
 
@@ -168,6 +171,11 @@ class _Builder:
         self.phrases.extend(parsed.phrase)
         for kind, figures in parsed.plausible.items():
             self._add_bounds(kind, figures, faults)
+        for kind, codes in parsed.rounded.items():
+            for name, pairs in codes.items():
+                if kind not in PORT_KINDS or name not in PORT_KINDS[kind].figure_names():
+                    faults.add("bad-row", f"rounded.{kind}.{name}", "expected a figure of a kind of side")
+                self.rounded.setdefault(kind, {})[name] = dict(pairs)
 
     def _add_bounds(self, kind: str, figures: Mapping[str, tuple[Decimal, Decimal]], faults: FaultList) -> None:
         """Note what figures of a kind of port can be at all; they hold for kinds made of it too, ``*`` for all."""
@@ -215,7 +223,14 @@ class _Builder:
     def finish(self) -> Library:
         """Check what needs all areas, then return the library."""
         library = Library(
-            self.rows, self.file_of, self.sources, self.by_name, self.words, self.bounds, lambda: self.phrases
+            self.rows,
+            self.file_of,
+            self.sources,
+            self.by_name,
+            self.words,
+            self.bounds,
+            self.rounded,
+            lambda: self.phrases,
         )
         for row in self.rows.values():
             if isinstance(row, Interface):

@@ -21,7 +21,7 @@ from catalog_schema.library import Library
 from catalog_schema.source import Grounds, Source
 
 NAME: Final = "library.jsonl"
-_FORM: Final = "4"
+_FORM: Final = "5"
 _ROWS: Final[dict[str, type[Row]]] = {c.__name__: c for c in (Interface, Family, TradeFigure, Table, AdapterKind)}
 
 
@@ -46,6 +46,10 @@ def pack(library: Library, made_from: str) -> str:
         },
         "words": {".".join(key): out.add(words) for key, words in library.words.items()},
         "bounds": {kind: out.add(figures) for kind, figures in library.bounds.items()},
+        "rounded": {
+            kind: out.add({name: list(codes.items()) for name, codes in figures.items()})
+            for kind, figures in library.rounded.items()
+        },
         "phrases": out.add([vars(p) for p in library.phrases]),
     }
     return out.text(made_from, index)
@@ -83,6 +87,7 @@ def unpack(text: str, made_from: str) -> Library | None:
         Deferred(
             index["bounds"], lambda _, line: {name: (low, high) for name, (low, high) in lines.value(line).items()}
         ),
+        Deferred(index["rounded"], lambda _, line: {n: dict(map(tuple, p)) for n, p in lines.value(line).items()}),
         cache(phrases),
     )
 

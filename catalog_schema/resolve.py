@@ -58,6 +58,7 @@ def _port_variants(port: Port, library: Library, faults: FaultList, place: str) 
             faults.add("bad-figure", f"{place}.{name}", f"expected a figure that is not negative, found {value.value}")
         for question in phrases.doubts_in(port.kind, name, value, library):
             faults.add("implausible", f"{place}.{name}", question)
+    stated = {name: _exact(port.kind, name, value, library) for name, value in stated.items()}
     named = _named(port, library, faults, place)
     agreeing = [n for n in named if not any(_disagree(k, n[k], v, library) for k, v in stated.items() if k in n)]
     out: list[dict[str, Known]] = []
@@ -112,6 +113,14 @@ def _in_millimetres(value: Value) -> Value:
 
 def _ends(value: Value) -> tuple[Decimal, ...]:
     return tuple(phrases.numbers_of(value))
+
+
+def _exact(kind: str, name: str, value: Value, library: Library) -> Value:
+    """Return the figure that the round number of a code stands for; what was measured is no code."""
+    if not isinstance(value, Measure) or value.resolution is not None:
+        return value
+    exact = library.rounded.get(kind, {}).get(name, {}).get(value.value)
+    return value if exact is None else Measure(exact)
 
 
 def _named(port: Port, library: Library, faults: FaultList, place: str) -> list[dict[str, Known]]:

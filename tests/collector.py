@@ -46,10 +46,6 @@ from tests.collector_table import (
 
 #: The end of the bicycle that a part belongs to by what it is.
 _OWN_END: Mapping[str, End] = {"fork": "front", "frame": "rear"}
-#: Values by which a collector says that nobody knows.
-_NOT_TOLD = frozenset(
-    {"?", "unknown", "not stated", "not known", "not measured", "unmeasured", "not given", "not told", "not looked up"}
-)
 _NEGATIONS = frozenset({"no", "non", "not", "without", "un"})
 
 
@@ -330,7 +326,7 @@ def _place(found: Found, topic: str, work: Work) -> None:
     What another way only knows to refuse or not to tell is told of the field as it stands.
     """
     work.parts.add(found.part)
-    if found.value is None or (isinstance(found.value, str) and found.value in _NOT_TOLD):
+    if found.value is None or (isinstance(found.value, str) and words_of(found.value) in map(words_of, work.t.untold)):
         if found.part != "question":
             work.placed.extend(_named(found.part, found.end, work))
         return

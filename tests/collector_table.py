@@ -141,6 +141,8 @@ class Table(_Strict):
     word: dict[str, tuple[WordRow, ...]] = {}
     #: words of a field's name that do not say which figure it is
     spare: tuple[str, ...] = ()
+    #: values by which a figure is not told
+    untold: tuple[str, ...] = ()
     #: words of a field's name by which its value may be that of another part, or of none that is there
     elsewhere: tuple[str, ...] = ()
     alias: tuple[Alias, ...] = ()

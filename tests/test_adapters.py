@@ -27,3 +27,11 @@ def post(sleeve: str) -> tuple[str, str]:
 )
 def test_one_sleeve_and_no_second(sleeve: str, said: tuple[str, str]) -> None:
     assert post(sleeve) == said
+
+
+def test_a_second_sleeve_is_a_no_even_where_it_is_known_from_memory_only() -> None:
+    slots: dict[str, Any] = {"frame": "aluminium, 27.2 seatpost", "seatpost": "25.2"}
+    slots["seatpost_sleeve"] = {"seat_tube": {"bore_mm": "25.2"}, "shaft": {"dia_mm": "25.7"}}
+    listed = fitting_list.read({"slots": slots}, "list", library.load(), bicycle.load())
+    (found,) = [f for f in questions.findings(listed) if f.joint == "seating.seatpost-in-seat-tube"]
+    assert (found.verdict.word, found.reason) == ("no-fit", "second-adapter")

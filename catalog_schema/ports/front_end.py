@@ -91,6 +91,8 @@ class Steerer(Port):
     shim: Word = None
     spacers_below_min_mm: Bound = None
     spacers_below_max_mm: Bound = None
+    spacers_above_min_mm: Bound = None
+    spacers_above_max_mm: Bound = None
     torque_nm: Bound = None
 
 

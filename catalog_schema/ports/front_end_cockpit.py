@@ -36,12 +36,16 @@ class ForkLength(Port):
 
 
 class ForkRoom(Port):
-    """The forks that the maker of a frame prints; ``original_mm`` is the length of the fork that it came with."""
+    """The forks that the maker of a frame prints.
+
+    ``original_mm`` is the length of the fork that it came with or was drawn for, ``original_travel_mm`` its travel.
+    """
 
     travel_max_mm: Bound = None
     axle_to_crown_min_mm: Bound = None
     axle_to_crown_max_mm: Bound = None
     original_mm: Figure = None
+    original_travel_mm: Figure = None
 
 
 class HoseWay(Port):

@@ -335,7 +335,10 @@ LOWER_HEADSET = joint(
     place(frame="frame", headset="headset_lower"),
 )
 
-for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "frame.head_tube_lower")):
+for _joint, _end, _reducer in (
+    (UPPER_HEADSET, "frame.head_tube_upper", "front-end.head-tube-reducer-upper"),
+    (LOWER_HEADSET, "frame.head_tube_lower", "front-end.head-tube-reducer-lower"),
+):
 
     @_joint.test(
         "kind",
@@ -356,6 +359,7 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
         reasons={
             "no-cup": Verdict.FITS,
             "loose": Verdict.NO_FIT,
+            "reducer-missing": Verdict.NEEDS_ADAPTER,
             "too-large": Verdict.NO_FIT,
             "tight": Verdict.NEEDS_WORK,
             "force": Verdict.UNSAFE,
@@ -366,14 +370,27 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
         bore=deciding(f"{_end}.bore_mm"),
         material=deciding("frame.material"),
         press=trade_figure("front-end.cup-press"),
+        room=trade_figure("front-end.room"),
+        reducer=adapter_kind(_reducer),
     )
-    def cup_size(cup_fit: WordFigure, size: Num, bore: Num, material: WordFigure, press: Band) -> Outcome:
+    def cup_size(
+        cup_fit: WordFigure,
+        size: Num,
+        bore: Num,
+        material: WordFigure,
+        press: Band,
+        room: Band,
+        reducer: AdapterPairs,
+    ) -> Outcome:
         """The cup is made for a bore of this size; its skirt is then the usual press fit larger.
 
-        A skirt a few tenths too large is reamed for in a metal frame, never in carbon.
+        A skirt a few tenths too large is reamed for in a metal frame, never in carbon. A whole size less wants reducers
+        in the head tube, where they are sold for the pair.
         """
         if cup_fit == BARE:
             return fits(reason="no-cup")
+        if reducer.near(room["size_slack_mm"], bore_mm=bore, cup_mm=size):
+            return needs_adapter("reducer-missing", reducer.row)
         return _pressed(size + press["usual_mm"] - bore, material, press)
 
     @_joint.test(
@@ -381,6 +398,7 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
         silent="instead",
         reasons={
             "loose": Verdict.NO_FIT,
+            "reducer-missing": Verdict.NEEDS_ADAPTER,
             "too-large": Verdict.NO_FIT,
             "tight": Verdict.NEEDS_WORK,
             "force": Verdict.UNSAFE,
@@ -390,9 +408,15 @@ for _joint, _end in ((UPPER_HEADSET, "frame.head_tube_upper"), (LOWER_HEADSET, "
         bore=deciding(f"{_end}.bore_mm"),
         material=deciding("frame.material"),
         press=trade_figure("front-end.cup-press"),
+        room=trade_figure("front-end.room"),
+        reducer=adapter_kind(_reducer),
     )
-    def cup_press(skirt: Num, bore: Num, material: WordFigure, press: Band) -> Outcome:
+    def cup_press(
+        skirt: Num, bore: Num, material: WordFigure, press: Band, room: Band, reducer: AdapterPairs
+    ) -> Outcome:
         """The measured skirt is larger than the bore by a press fit: neither loose nor so tight that it needs force."""
+        if reducer.near(room["size_slack_mm"], bore_mm=bore, cup_mm=skirt - press["usual_mm"]):
+            return needs_adapter("reducer-missing", reducer.row)
         return _pressed(skirt - bore, material, press)
 
     @_joint.test(

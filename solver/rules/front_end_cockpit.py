@@ -154,12 +154,24 @@ def fork_travel(travel: Num, most: LimitFigure) -> Outcome:
     least=limit("frame.fork_room.axle_to_crown_min_mm", "function"),
     most=limit("frame.fork_room.axle_to_crown_max_mm", "safety"),
     first=confirming("frame.fork_room.original_mm"),
+    travel=confirming("fork.length.travel_mm"),
+    first_travel=confirming("frame.fork_room.original_travel_mm"),
     usual=trade_figure("front-end.fork-length"),
+    sag=trade_figure("front-end.sag"),
 )
-def fork_length(length: Num, least: LimitFigure, most: LimitFigure, first: Num | None, usual: Band) -> Outcome:
+def fork_length(
+    length: Num,
+    least: LimitFigure,
+    most: LimitFigure,
+    first: Num | None,
+    travel: Num | None,
+    first_travel: Num | None,
+    usual: Band,
+    sag: Band,
+) -> Outcome:
     """The fork is as long as the frame's maker prints; where he prints nothing, about as long as the first one.
 
-    Asked of a fork whose length is stated.
+    A rigid fork may be as long as the first one was under its rider. Asked of a fork whose length is stated.
     """
     if not most.not_printed and length > most.number:
         return unsafe("longer-than-the-frame-bears", gap_mm=length - most.number)
@@ -169,9 +181,13 @@ def fork_length(length: Num, least: LimitFigure, most: LimitFigure, first: Num |
         return fits()
     if first is None:
         return not_known("first-length-unknown")
-    return (
-        fits("near-the-first-length") if length.near(first, usual["within_mm"]) else not_known("not-the-first-length")
-    )
+    if length.near(first, usual["within_mm"]):
+        return fits("near-the-first-length")
+    if travel is not None and first_travel is not None and travel <= 0:
+        sunk = [first_travel * (sag[end] / 100) for end in ("to_percent", "from_percent")]
+        if length.within(first - sunk[0] - usual["within_mm"], first - sunk[1] + usual["within_mm"]):
+            return fits("near-the-first-length-loaded")
+    return not_known("not-the-first-length")
 
 
 HOSES_THROUGH_HEADSET = joint(

@@ -223,6 +223,42 @@ def carbon_spacers(
     return fits()
 
 
+@SPACERS.test(
+    "above-least",
+    silent="feature",
+    reasons={"too-few-above": Verdict.UNSAFE},
+    asked_if=("fork.steerer.spacers_above_min_mm",),
+    over_stem=deciding("spacers.stack.above_mm"),
+    least=limit("fork.steerer.spacers_above_min_mm", "safety"),
+)
+def least_spacers_above(over_stem: Num, least: LimitFigure) -> Outcome:
+    """Over the stem there is as much of a spacer as the fork's maker asks for, so that the clamp grips a whole tube.
+
+    Makers differ: some ask for a ring there, some forbid it. Asked of a fork that states it.
+    """
+    if least.not_printed or over_stem >= least.number:
+        return fits()
+    return unsafe("too-few-above", short_mm=least.number - over_stem)
+
+
+@SPACERS.test(
+    "above-most",
+    silent="feature",
+    reasons={"too-many-above": Verdict.UNSAFE},
+    asked_if=("fork.steerer.spacers_above_max_mm",),
+    over_stem=deciding("spacers.stack.above_mm"),
+    most_above=limit("fork.steerer.spacers_above_max_mm", "safety"),
+)
+def most_spacers_above(over_stem: Num, most_above: LimitFigure) -> Outcome:
+    """Over the stem there is no more of a spacer than the fork's maker allows: the plug has to back up the clamp.
+
+    Asked of a fork that states it.
+    """
+    if most_above.not_printed or over_stem <= most_above.number:
+        return fits()
+    return unsafe("too-many-above", over_mm=over_stem - most_above.number)
+
+
 # ----------------------------------------------------------------------------------------------------- preload anchor
 
 ANCHOR = joint(

@@ -156,10 +156,17 @@ def _judge_known(
     tree = outcomes(test, roles, known, filled, library)
     result = settled(joint, test, tree, shown, rows)
     if joint.safety and result.verdict < Verdict.NOT_KNOWN:
-        weak = [r for r in rows if _weak(library, r) and (r not in _adapter_rows(test) or r in result.adapters)]
+        wanted = () if _on_a_link(joint, roles) else result.adapters  # a second adapter is a no, however well known
+        weak = [r for r in rows if _weak(library, r) and (r not in _adapter_rows(test) or r in wanted)]
         if weak:
             return replace(result, verdict=Verdict.NOT_KNOWN, reason=FROM_MEMORY, rows=tuple(weak), adapters=())
     return result
+
+
+def _on_a_link(joint: Joint, roles: Mapping[str, str]) -> bool:
+    """Return whether these roles are those of a link: an adapter stands in for one of the two parts."""
+    between = {place.adapter for place in joint.places} - {""}
+    return any(roles.get(end) in between for end in joint.between)
 
 
 def outcomes(

@@ -46,15 +46,25 @@ SADDLE_ON_SEATPOST = joint(
 
 @SADDLE_ON_SEATPOST.test(
     "mount",
-    reasons={"mounts-differ": Verdict.NO_FIT, "clip-missing": Verdict.NEEDS_ADAPTER},
+    reasons={
+        "mounts-differ": Verdict.NO_FIT,
+        "clip-missing": Verdict.NEEDS_ADAPTER,
+        "two-pairs-of-rails": Verdict.NEEDS_ADAPTER,
+    },
     saddle_form=deciding("saddle.mount.form"),
     head_form=deciding("post.head.form"),
     clip=adapter_kind("saddle.clip"),
+    pairs=adapter_kind("saddle.two-pairs"),
 )
-def saddle_mount(saddle_form: WordFigure, head_form: WordFigure, clip: AdapterPairs) -> Outcome:
-    """Saddle and post are of one kind: two rails, one rail, or a seat of its own; a plain top takes a clip."""
+def saddle_mount(saddle_form: WordFigure, head_form: WordFigure, clip: AdapterPairs, pairs: AdapterPairs) -> Outcome:
+    """Saddle and post are of one kind: two rails, one rail, or a seat of its own; a plain top takes a clip.
+
+    Old sprung saddles with two pairs of rails take an adapter or a clip of their own.
+    """
     if saddle_form == head_form:
         return fits()
+    if saddle_form == "four-rail" and head_form.within(("two-rail", "plain-pin")):
+        return needs_adapter("two-pairs-of-rails", pairs.row)
     if head_form == "plain-pin" and saddle_form == "two-rail":
         return needs_adapter("clip-missing", clip.row)
     return no_fit("mounts-differ")
@@ -106,7 +116,7 @@ def saddle_rails(
     if jaws == "cradle":
         return not_known("ask-the-maker-of-the-post")
     if material == "carbon":
-        return unsafe("rail-crushed")
+        return unsafe("rail-crushed") if rail_height > jaw_height else no_fit("rail-of-another-height")
     if other.covers(rail_mm=rail_height, jaw_mm=jaw_height):
         return needs_adapter("rail-of-another-height", other.row)
     return no_fit("rail-of-another-height")
