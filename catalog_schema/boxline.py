@@ -5,9 +5,10 @@ what stands between commas (a comma between two digits is a decimal comma). A to
 phrase such as ``28h`` (see ``phrases``); which ports the record has decides what it may mean. A token that opens with
 the words of a port is for that port alone (``lower ZS56``); one in pieces (``ZS44/28.6``, ``ZS44 | ZS56``) that means
 nothing as a whole gives each piece to a port, in the order of the ports (the words after the last are for each of them:
-``44/56 head tube``; bare figures are read so too where that is one way); one without its commas (``12x142 6-bolt 28h``)
-is taken apart where that can be done in one way only; two figures with a space between are never read as one. What can
-mean two things is asked back.
+``44/56 head tube``; bare figures are read so too where that is one way); one that means nothing in its own words is
+read in those that the trade has for the same (``110 PCD`` for ``110 BCD``); one without its commas
+(``12x142 6-bolt 28h``) is taken apart where that can be done in one way only; two figures with a space between are
+never read as one. What can mean two things is asked back.
 """
 
 from __future__ import annotations
@@ -33,11 +34,18 @@ _SEPARATOR = re.compile(r"(?<!\d),|,(?!\d)|;|\n")
 _APART = re.compile(r"\d\s+\d+(?!\d)(?!\s*/\s*\d)")
 _BEFORE, _AFTER = re.compile(r"\d\s$"), re.compile(r"\s\d")
 _FIGURE = re.compile(r"\d+(?:\.\d+)?")
+_BRACKETS = re.compile(r"[()\[\]]")
+#: The sign of a thread in millimetres, which the library's names of threads leave out: ``M36x24``.
+_METRIC_SIGN = re.compile(r"\bm(?=\d+\s*x)", re.IGNORECASE)
 _SIDE_BY_SIDE = re.compile(r"\d[\s\-_]+\d")
 #: Words of one token that are taken apart at most; nobody writes a longer line without a comma.
 _MOST_WORDS = 40
 #: Ways of taking a token apart that are compared; a token with more of them is asked back.
 _MOST_WAYS = 8
+#: The key under which the library keeps, for each kind of part, words that mean the same on its box.
+SAME_WORDS = "box"
+#: Words that one such expression has at most.
+_LONGEST_RUN = 3
 
 
 def tokens(line: str) -> list[str]:
@@ -132,11 +140,16 @@ def taken_apart(
 ) -> list[str]:
     """Return the fewest known pieces that a token without commas is made of; nothing if there are none, or two ways.
 
-    Two ways are one where both say the same: ``says`` is what some pieces say together.
+    Two ways are one where both say the same: ``says`` is what some pieces say together. What stands in brackets is
+    a piece of its own, or several.
 
     >>> taken_apart("12x142 6-bolt HG 11 road", {"12x142", "6-bolt", "HG", "HG 11 road"}.__contains__)
     ['12x142', '6-bolt', 'HG 11 road']
     """
+    if "(" in token:
+        bracketed = [p.strip() for p in _BRACKETS.split(token) if p.strip()]
+        parted = [[p] if known(p) else taken_apart(p, known, says) for p in bracketed]
+        return [piece for pieces in parted for piece in pieces] if all(parted) else []
     words = token.split()
     if not 1 < len(words) <= _MOST_WORDS:
         return []
@@ -201,7 +214,46 @@ def called(kind: type[Record]) -> str:
 
 
 def read(kind: type[Record], token: str, library: Library) -> Reading:
-    """Return what a token says: as a whole, else to the port that it opens with, else piece by piece."""
+    """Return what a token says: as a whole, to the port that it names, piece by piece, or else in other words."""
+    own = _in_these_words(kind, token, library)
+    if own.placed or own.question:
+        return own
+    others = (_in_these_words(kind, text, library) for text in _other_words(kind, token, library))
+    return next((reading for reading in others if reading.placed), own)
+
+
+def _other_words(kind: type[Record], token: str, library: Library) -> list[str]:
+    """Return the token with words of the trade put for others that mean the same on this kind of part.
+
+    All that can be put at once, then each alone: ``axle`` is a spindle on cranks, ``pcd`` a bolt circle.
+    """
+    plain = _METRIC_SIGN.sub("", token)
+    same = library.words.get((SAME_WORDS, kind.kind), {})
+    words = plain.split()
+    runs = [
+        (at, end, same[key])
+        for size in range(min(_LONGEST_RUN, len(words)), 0, -1)
+        for at in range(len(words) - size + 1)
+        for end in [at + size]
+        if (key := squeezed(" ".join(words[at:end]))) in same and same[key].casefold() != key
+    ]
+    apart: list[tuple[int, int, str]] = []
+    for run in runs:
+        if all(run[1] <= at or run[0] >= end for at, end, _ in apart):
+            apart.append(run)
+    out = [plain] if plain != token else []
+    out += [_put(words, apart)] if len(apart) > 1 else []
+    return [*out, *(_put(words, [run]) for run in runs)]
+
+
+def _put(words: Sequence[str], runs: Sequence[tuple[int, int, str]]) -> str:
+    out = list(words)
+    for at, end, word in sorted(runs, reverse=True):
+        out[at:end] = [word]
+    return " ".join(out)
+
+
+def _in_these_words(kind: type[Record], token: str, library: Library) -> Reading:
     ports = tuple(kind.ports())
     if _APART.search(token) and not _written_apart(kind, token, library):
         return Reading()
@@ -257,19 +309,24 @@ def _inches_in(kind: type[Record], token: str, library: Library, among: tuple[st
 
 
 def _addressed(ports: tuple[str, ...], token: str) -> list[tuple[str, str]]:
-    """Return (port, rest of the token) for each port whose words the token opens with, the most words first.
+    """Return (port, rest of the token) for each port whose words the token opens or ends with, the most words first.
 
     The words of a port are its name, and each tail of its name that no other port of the record ends in.
     """
     words = token.replace(":", " ").split()
+    plain = [w.casefold() for w in words]
     found = []
     for name in ports:
         parts = name.split("_")
         for at in range(len(parts)):
             tail = parts[at:]
             alone = not any(o != name and o.split("_")[-len(tail) :] == tail for o in ports)
-            if alone and len(words) > len(tail) and [w.casefold() for w in words[: len(tail)]] == tail:
+            if not alone or len(words) <= len(tail):
+                continue
+            if plain[: len(tail)] == tail:
                 found.append((len(tail), name, " ".join(words[len(tail) :])))
+            if plain[-len(tail) :] == tail:
+                found.append((len(tail), name, " ".join(words[: -len(tail)])))
     return [(name, rest) for _, name, rest in sorted(found, key=lambda f: -f[0])]
 
 

@@ -37,7 +37,10 @@ WHILE_MISSING = {
 }
 
 #: Joints whose milder side is no plain yes, or whose other side is no plain no, and why.
-ONE_SIDED = {"tyres.wheel-of-another-size": "a wheel of another size is never refused, only asked about"}
+ONE_SIDED = {
+    "tyres.wheel-of-another-size": "a wheel of another size is never refused, only asked about",
+    "drivetrain.chain-in-front-cage": "no page refuses a chain in a cage of another class; it is asked about",
+}
 
 
 @cache

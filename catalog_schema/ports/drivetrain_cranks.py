@@ -11,7 +11,7 @@ class BottomBracketShell(Port):
 
     ``thread`` is "none" where bearings are pressed in; ``drive_hand`` the hand of the thread on the chain's side;
     ``bore_mm`` the bore of a shell without thread; ``width_mm`` over the two faces; ``drive_mm`` from the middle of the
-    frame to the face on the chain's side.
+    frame to the face on the chain's side; ``inside`` is clear, or what stands into the room between the two faces.
     """
 
     thread: Word = None
@@ -19,6 +19,7 @@ class BottomBracketShell(Port):
     bore_mm: Figure = None
     width_mm: Figure = None
     drive_mm: Figure = None
+    inside: Word = None
 
 
 class ChainringRoom(Port):

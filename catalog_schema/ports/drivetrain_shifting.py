@@ -115,7 +115,8 @@ class FrontCage(Port):
     """What the cage of a front derailleur takes.
 
     ``largest_ring_teeth`` and ``least_ring_teeth`` bound the outer ring that it is made for; ``capacity_teeth`` is the
-    greatest difference between outer and inner ring, ``middle_gap_teeth`` the least between outer and middle one.
+    greatest difference between outer and inner ring, ``middle_gap_teeth`` the least between outer and middle one;
+    ``speeds`` the chain that it is as wide as.
     """
 
     largest_ring_teeth: Bound = None
@@ -123,6 +124,7 @@ class FrontCage(Port):
     capacity_teeth: Bound = None
     middle_gap_teeth: Bound = None
     chainline_mm: Figure = None
+    speeds: Count = None
 
 
 class FrontMount(Port):

@@ -13,6 +13,7 @@ from solver.rules.registry import (
     AdapterPairs,
     Band,
     Outcome,
+    RowTable,
     adapter_kind,
     confirming,
     deciding,
@@ -24,6 +25,7 @@ from solver.rules.registry import (
     no_fit,
     not_known,
     place,
+    table,
     trade_figure,
 )
 from solver.rules.work import Torque
@@ -332,6 +334,46 @@ def front_chainline(cage_line: Num, ring_line: Num, reach: Band) -> Outcome:
 def ring_profile(profile: WordFigure) -> Outcome:
     """A ring whose teeth are thick and thin in turn does not let the chain go; asked where it is stated."""
     return no_fit("ring-holds-chain") if profile == "narrow-wide" else fits()
+
+
+CHAIN_IN_CAGE = joint(
+    "drivetrain.chain-in-front-cage",
+    "chain in the cage of the front derailleur",
+    """
+    What meets: the outside of the chain, and the two plates of the front derailleur's cage.
+
+    Why it matters: cages grow narrower with the chains. A chain that is too wide rubs in the outer gears; one that is
+    too narrow moves late, and can fall between the rings.
+
+    What to do: a front derailleur for the chain; one class beside it runs with careful trimming.
+
+    Measure: the gears that each was sold for stand in its leaflet.
+
+    Caution: try every pair of ring and cog on the stand before anybody rides.
+    """,
+    place(derailleur="front_derailleur", chain="chain"),
+)
+
+
+# Only who looked it up states the class of a front derailleur; cages are compared with rings and pulls in any case.
+@CHAIN_IN_CAGE.test(
+    "width",
+    silent="finer",
+    reasons={"cage-of-another-class": Verdict.NOT_KNOWN},
+    asked_if=("derailleur.cage.speeds",),
+    cage=deciding("derailleur.cage.speeds"),
+    chain_speeds=deciding("chain.plates.speeds"),
+    near=table("shifting.front-cage-chains"),
+)
+def chain_in_cage(cage: Num, chain_speeds: Num, near: RowTable) -> Outcome:
+    """Cage and chain are of one class, or of two that are told to run together."""
+    if cage == chain_speeds:
+        return fits()
+    for row in near.dicts():
+        wide, chain = row["cage"], row["chain"]
+        if isinstance(wide, Decimal) and isinstance(chain, Decimal) and cage == wide and chain_speeds == chain:
+            return fits("cage-a-class-off")
+    return not_known("cage-of-another-class")
 
 
 FRONT_ON_FRAME.step(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Final
 
 from solver.report import Verdict
-from solver.rules.figures import Num, WordFigure
+from solver.rules.figures import LimitFigure, Num, WordFigure
 from solver.rules.registry import (
     Band,
     Outcome,
@@ -15,10 +16,12 @@ from solver.rules.registry import (
     deciding,
     fits,
     joint,
+    limit,
     no_fit,
     not_known,
     place,
     table,
+    total,
     trade_figure,
 )
 
@@ -42,7 +45,7 @@ HUB_GEAR_SHIFTER = joint(
 
     Caution: shift through every gear on the stand and under load; a hub that slips throws the rider on the bar.
     """,
-    place(shifter="rear_shifter", hub="rear_hub"),
+    place(shifter="rear_shifter", hub="rear_hub", cassette="cassette"),
 )
 
 # Only a hub with gears inside says how many there are; of a hub for a cassette or one sprocket there is nothing to ask.
@@ -54,17 +57,28 @@ _GEARS: Final = ("hub.gear.speeds",)
     silent="feature",
     asked_if=_GEARS,
     reasons={"too-few-clicks": Verdict.NO_FIT, "too-many-clicks": Verdict.NO_FIT},
+    cogs=total(deciding("cassette.bore.speeds", optional=True)),
     lever=confirming("shifter.lever.family"),
     action=confirming("shifter.lever.action"),
     clicks=deciding("shifter.lever.speeds"),
     hub_gears=deciding("hub.gear.speeds"),
     stop=trade_figure("hub-gear.no-idle-click"),
 )
-def hub_gears(lever: WordFigure | None, action: WordFigure | None, clicks: Num, hub_gears: Num, stop: Band) -> Outcome:
+def hub_gears(
+    cogs: Num,
+    lever: WordFigure | None,
+    action: WordFigure | None,
+    clicks: Num,
+    hub_gears: Num,
+    stop: Band,
+) -> Outcome:
     """The shifter has as many gears as the hub, not one more or less.
 
-    An electronic one leaves the counting to the hub's motor, and one without clicks counts nothing.
+    An electronic one leaves the counting to the hub's motor, and one without clicks counts nothing. Where a cassette
+    is listed as well, the rear shifter is its derailleur's, and the hub has another.
     """
+    if cogs > 1:
+        return fits("shifter-of-the-derailleur")
     if (action is not None and action == "motor") or (lever is not None and lever == _FRICTION):
         return fits()
     if clicks < hub_gears:
@@ -80,9 +94,11 @@ def hub_gears(lever: WordFigure | None, action: WordFigure | None, clicks: Num, 
         "cable-and-motor": Verdict.NO_FIT,
         "cables-differ": Verdict.NO_FIT,
         "made-for-a-derailleur": Verdict.NO_FIT,
+        "shifted-by-the-pedals": Verdict.NO_FIT,
         "without-clicks": Verdict.NOT_KNOWN,
         "pulls-not-told": Verdict.NOT_KNOWN,
     },
+    cogs=total(deciding("cassette.bore.speeds", optional=True)),
     lever=deciding("shifter.lever.family"),
     lever_action=confirming("shifter.lever.action"),
     hub_family=deciding("hub.gear.family"),
@@ -90,6 +106,7 @@ def hub_gears(lever: WordFigure | None, action: WordFigure | None, clicks: Num, 
     kinds=table("hub-gear.families"),
 )
 def hub_gear_system(
+    cogs: Num,
     lever: WordFigure,
     lever_action: WordFigure | None,
     hub_family: WordFigure,
@@ -98,8 +115,13 @@ def hub_gear_system(
 ) -> Outcome:
     """Shifter and hub are of one family: the same pull, the same number of cables, or the same electronics.
 
-    Between two families of one cable each nobody tells the pulls; a shifter for derailleurs does not go at all.
+    Between two families of one cable each nobody tells the pulls; a shifter for derailleurs does not go at all, and a
+    hub that is shifted by pedalling backwards has nothing to pull at.
     """
+    if cogs > 1:
+        return fits("shifter-of-the-derailleur")
+    if hub_action is not None and hub_action == "pedals":
+        return no_fit("shifted-by-the-pedals")
     if lever_action is not None and hub_action is not None and lever_action != hub_action:
         return no_fit("cable-and-motor")
     if lever == hub_family:
@@ -137,6 +159,74 @@ def hub_gear_stepless(steps: WordFigure, lever: WordFigure, hub_family: WordFigu
     if steps != "stepless" or lever == hub_family:
         return fits()
     return no_fit("clicks-for-a-stepless-hub")
+
+
+LEAST_RATIO = joint(
+    "drivetrain.hub-gear-ratio",
+    "chainring, sprocket and the least ratio of a hub gear",
+    """
+    What meets: the chainring, the sprocket of a hub gear, and what the gears inside can bear.
+
+    Why it matters: the smaller the ring and the larger the sprocket, the harder the chain pulls at the gears inside;
+    makers name the least ratio of ring to sprocket.
+
+    What to do: a larger ring or a smaller sprocket. For tandems, load carriers, heavy riders and motors the makers ask
+    for more; look it up in the hub's manual.
+
+    Measure: count the teeth of ring and sprocket and divide.
+
+    Caution: gears that break inside let the pedals drop through under load.
+    """,
+    place(hub="rear_hub", ring="chainring", crank="crank", cog="cog"),
+)
+
+
+def _borne(ring: Num, cog: Num, least: LimitFigure, sizes: RowTable) -> Outcome:
+    """Say whether ring and sprocket reach the least ratio; ratios are compared a size of sprocket at a time."""
+    if least.not_printed:
+        return fits("least-ratio-not-printed")
+    for row in sizes.dicts():
+        teeth = row["teeth"]
+        if isinstance(teeth, Decimal) and cog == teeth:
+            return fits("for-a-lone-rider") if ring >= least.number * teeth else no_fit("ratio-too-low")
+    return not_known("sprocket-of-no-hub-gear")
+
+
+_RATIO_REASONS: Final[Mapping[str, Verdict]] = {
+    "ratio-too-low": Verdict.NO_FIT,
+    "sprocket-of-no-hub-gear": Verdict.NOT_KNOWN,
+}
+
+
+@LEAST_RATIO.test(
+    "ring",
+    silent="finer",
+    asked_if=("hub.gear.least_ratio",),
+    reasons=_RATIO_REASONS,
+    ring=deciding("ring.ring.teeth"),
+    cog=deciding("cog.bore.teeth"),
+    least=limit("hub.gear.least_ratio", "function"),
+    sizes=table("hub-gear.sprockets"),
+)
+def ratio_of_ring(ring: Num, cog: Num, least: LimitFigure, sizes: RowTable) -> Outcome:
+    """Ring and sprocket reach the least ratio of the hub; asked of hubs that state it, or whose name does."""
+    return _borne(ring, cog, least, sizes)
+
+
+@LEAST_RATIO.test(
+    "crank",
+    silent="finer",
+    asked_if=("hub.gear.least_ratio", "crank.rings.single_teeth"),
+    asked_unless=("ring.ring.teeth",),
+    reasons=_RATIO_REASONS,
+    ring=deciding("crank.rings.single_teeth"),
+    cog=deciding("cog.bore.teeth"),
+    least=limit("hub.gear.least_ratio", "function"),
+    sizes=table("hub-gear.sprockets"),
+)
+def ratio_of_crank(ring: Num, cog: Num, least: LimitFigure, sizes: RowTable) -> Outcome:
+    """The ring that comes on the cranks and the sprocket reach the least ratio of the hub."""
+    return _borne(ring, cog, least, sizes)
 
 
 PIECE_ON_HUB_GEAR = joint(

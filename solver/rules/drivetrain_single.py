@@ -14,6 +14,7 @@ from solver.rules.registry import (
     joint,
     limit,
     needs_adapter,
+    needs_work,
     no_fit,
     not_known,
     place,
@@ -90,6 +91,42 @@ def sprocket_tension(
     """A single sprocket wants a frame that tightens its chain, or a tensioner; fixed or with a coaster brake no arm."""
     stiff = spline == FIXED or hub_brake == "coaster"
     return _tightened(adjuster, derailleur, arm, kind, stiff=stiff)
+
+
+@CHAIN_TENSION.test(
+    "coaster",
+    silent="feature",
+    asked_if=("hub.brake.form", "tensioner.arm.form"),
+    reasons={"arm-under-back-pedalling": Verdict.UNSAFE},
+    hub_brake=deciding("hub.brake.form"),
+    arm=deciding("tensioner.arm.form"),
+)
+def coaster_tension(hub_brake: WordFigure, arm: WordFigure) -> Outcome:
+    """No sprung arm in the chain of a coaster brake, whichever sprocket it has; asked where both are stated."""
+    return unsafe("arm-under-back-pedalling") if hub_brake == "coaster" and arm != "none" else fits()
+
+
+# The sprocket of a hub gear is often chosen last; frame and hub alone tell whether its chain can be tightened.
+@CHAIN_TENSION.test(
+    "hub-gear",
+    silent="instead",
+    asked_if=("hub.gear.speeds", "frame.chain_adjuster.form"),
+    asked_unless=("cog.bore.spline",),
+    reasons={
+        "arm-under-back-pedalling": Verdict.UNSAFE,
+        "no-way-to-tighten": (Verdict.NO_FIT, Verdict.NEEDS_ADAPTER),
+    },
+    adjuster=deciding("frame.chain_adjuster.form"),
+    hub_brake=deciding("hub.brake.form"),
+    derailleur=deciding("derailleur.mount.form", optional=True),
+    arm=deciding("tensioner.arm.form", optional=True),
+    kind=adapter_kind("drivetrain.chain-tensioner"),
+)
+def hub_gear_tension(
+    adjuster: WordFigure, hub_brake: WordFigure, derailleur: WordFigure, arm: WordFigure, kind: AdapterPairs
+) -> Outcome:
+    """A hub gear whose sprocket nobody names yet wants the same; asked where frame and gears are stated."""
+    return _tightened(adjuster, derailleur, arm, kind, stiff=hub_brake == "coaster")
 
 
 # A freewheel that does not say how many sprockets it has is one for gears, or one for a single speed whose box said so.
@@ -239,6 +276,22 @@ def motor_mount(
     if shell_width < goes_through.low - play["width_mm"]:
         return no_fit("shell-too-narrow")
     return fits() if shell_width <= goes_through.high + play["width_mm"] else no_fit("shell-too-wide")
+
+
+# Shells are clear inside as a rule; who looked and found a screw in it says so.
+@MOTOR_IN_FRAME.test(
+    "inside",
+    silent="regular",
+    asked_if=("frame.bb_shell.inside",),
+    reasons={"screw-in-the-way": Verdict.NEEDS_WORK, "something-in-the-way": Verdict.NOT_KNOWN},
+    motor_form=deciding("motor.foot.form"),
+    inside=deciding("frame.bb_shell.inside"),
+)
+def motor_inside(motor_form: WordFigure, inside: WordFigure) -> Outcome:
+    """A motor that fills the shell needs it clear; a screw of a cable guide is backed out. Asked where it is stated."""
+    if motor_form != "shell" or inside == "clear":
+        return fits()
+    return needs_work("screw-in-the-way") if inside == "screw" else not_known("something-in-the-way")
 
 
 @MOTOR_IN_FRAME.test(
