@@ -203,14 +203,14 @@ _RATIO_REASONS: Final[Mapping[str, Verdict]] = {
     silent="finer",
     asked_if=("hub.gear.least_ratio",),
     reasons=_RATIO_REASONS,
-    ring=deciding("ring.ring.teeth"),
-    cog=deciding("cog.bore.teeth"),
+    ring_teeth=deciding("ring.ring.teeth"),
+    cog_teeth=deciding("cog.bore.teeth"),
     least=limit("hub.gear.least_ratio", "function"),
     sizes=table("hub-gear.sprockets"),
 )
-def ratio_of_ring(ring: Num, cog: Num, least: LimitFigure, sizes: RowTable) -> Outcome:
+def ratio_of_ring(ring_teeth: Num, cog_teeth: Num, least: LimitFigure, sizes: RowTable) -> Outcome:
     """Ring and sprocket reach the least ratio of the hub; asked of hubs that state it, or whose name does."""
-    return _borne(ring, cog, least, sizes)
+    return _borne(ring_teeth, cog_teeth, least, sizes)
 
 
 @LEAST_RATIO.test(
@@ -219,14 +219,14 @@ def ratio_of_ring(ring: Num, cog: Num, least: LimitFigure, sizes: RowTable) -> O
     asked_if=("hub.gear.least_ratio", "crank.rings.single_teeth"),
     asked_unless=("ring.ring.teeth",),
     reasons=_RATIO_REASONS,
-    ring=deciding("crank.rings.single_teeth"),
-    cog=deciding("cog.bore.teeth"),
+    ring_teeth=deciding("crank.rings.single_teeth"),
+    cog_teeth=deciding("cog.bore.teeth"),
     least=limit("hub.gear.least_ratio", "function"),
     sizes=table("hub-gear.sprockets"),
 )
-def ratio_of_crank(ring: Num, cog: Num, least: LimitFigure, sizes: RowTable) -> Outcome:
+def ratio_of_crank(ring_teeth: Num, cog_teeth: Num, least: LimitFigure, sizes: RowTable) -> Outcome:
     """The ring that comes on the cranks and the sprocket reach the least ratio of the hub."""
-    return _borne(ring, cog, least, sizes)
+    return _borne(ring_teeth, cog_teeth, least, sizes)
 
 
 PIECE_ON_HUB_GEAR = joint(
