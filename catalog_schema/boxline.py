@@ -19,7 +19,7 @@ from functools import partial
 from itertools import pairwise
 from typing import Any
 
-from catalog_schema import phrases
+from catalog_schema import phrases, same_words
 from catalog_schema.faults import FaultList
 from catalog_schema.frozen import Unreadable
 from catalog_schema.interface import Interface
@@ -35,17 +35,11 @@ _APART = re.compile(r"\d\s+\d+(?!\d)(?!\s*/\s*\d)")
 _BEFORE, _AFTER = re.compile(r"\d\s$"), re.compile(r"\s\d")
 _FIGURE = re.compile(r"\d+(?:\.\d+)?")
 _BRACKETS = re.compile(r"[()\[\]]")
-#: The sign of a thread in millimetres, which the library's names of threads leave out: ``M36x24``.
-_METRIC_SIGN = re.compile(r"\bm(?=\d+\s*x)", re.IGNORECASE)
 _SIDE_BY_SIDE = re.compile(r"\d[\s\-_]+\d")
 #: Words of one token that are taken apart at most; nobody writes a longer line without a comma.
 _MOST_WORDS = 40
 #: Ways of taking a token apart that are compared; a token with more of them is asked back.
 _MOST_WAYS = 8
-#: The key under which the library keeps, for each kind of part, words that mean the same on its box.
-SAME_WORDS = "box"
-#: Words that one such expression has at most.
-_LONGEST_RUN = 3
 
 
 def tokens(line: str) -> list[str]:
@@ -218,39 +212,8 @@ def read(kind: type[Record], token: str, library: Library) -> Reading:
     own = _in_these_words(kind, token, library)
     if own.placed or own.question:
         return own
-    others = (_in_these_words(kind, text, library) for text in _other_words(kind, token, library))
+    others = (_in_these_words(kind, text, library) for text in same_words.other_words(kind, token, library))
     return next((reading for reading in others if reading.placed), own)
-
-
-def _other_words(kind: type[Record], token: str, library: Library) -> list[str]:
-    """Return the token with words of the trade put for others that mean the same on this kind of part.
-
-    All that can be put at once, then each alone: ``axle`` is a spindle on cranks, ``pcd`` a bolt circle.
-    """
-    plain = _METRIC_SIGN.sub("", token)
-    same = library.words.get((SAME_WORDS, kind.kind), {})
-    words = plain.split()
-    runs = [
-        (at, end, same[key])
-        for size in range(min(_LONGEST_RUN, len(words)), 0, -1)
-        for at in range(len(words) - size + 1)
-        for end in [at + size]
-        if (key := squeezed(" ".join(words[at:end]))) in same and same[key].casefold() != key
-    ]
-    apart: list[tuple[int, int, str]] = []
-    for run in runs:
-        if all(run[1] <= at or run[0] >= end for at, end, _ in apart):
-            apart.append(run)
-    out = [plain] if plain != token else []
-    out += [_put(words, apart)] if len(apart) > 1 else []
-    return [*out, *(_put(words, [run]) for run in runs)]
-
-
-def _put(words: Sequence[str], runs: Sequence[tuple[int, int, str]]) -> str:
-    out = list(words)
-    for at, end, word in sorted(runs, reverse=True):
-        out[at:end] = [word]
-    return " ".join(out)
 
 
 def _in_these_words(kind: type[Record], token: str, library: Library) -> Reading:
