@@ -18,7 +18,7 @@ from catalog_schema.figures import Known, Variant
 from catalog_schema.interface import Family, Interface, fields_of
 from catalog_schema.library import Library
 from catalog_schema.ports.base import PORT_KINDS, Port
-from catalog_schema.quantity import NONE, Choice, Limit, Measure, Range, Value, parse_word
+from catalog_schema.quantity import NONE, Choice, Limit, Measure, Range, Series, Value, parse_word
 from catalog_schema.records import Record
 
 MAX_VARIANTS = 24
@@ -72,7 +72,7 @@ def _port_variants(port: Port, library: Library, faults: FaultList, place: str) 
                 continue
             else:
                 variant[name] = Known(value)
-        variant = _with_inches(variant, library, faults, place)
+        variant = _with_cogs(_with_inches(variant, library, faults, place), port)
         if variant not in out:
             out.append(variant)
     return out
@@ -100,15 +100,29 @@ def _with_inches(variant: dict[str, Known], library: Library, faults: FaultList,
     return out
 
 
+def _with_cogs(variant: dict[str, Known], port: Port) -> dict[str, Known]:
+    """Return a variant in which cogs that are listed one by one are counted as well, where nobody did."""
+    listed = variant.get("cogs_teeth")
+    if listed is None or not isinstance(listed.value, Series):
+        return variant
+    cogs = listed.value.values
+    counted = {"speeds": Decimal(len(cogs)), "smallest_cog_teeth": cogs[0], "largest_cog_teeth": cogs[-1]}
+    there = set(port.figure_names())
+    return {**{n: Known(Measure(v)) for n, v in counted.items() if n in there}, **variant}
+
+
 def _in_millimetres(value: Value) -> Value:
-    inch = phrases.UNITS["in"]
     if isinstance(value, Measure):
-        return Measure(value.value * inch, None if value.resolution is None else value.resolution * inch)
+        return Measure(_inches(value.value), None if value.resolution is None else _inches(value.resolution))
     if isinstance(value, Limit):
-        return value if value.value is None else Limit(value.value * inch)
+        return value if value.value is None else Limit(_inches(value.value))
     if isinstance(value, Range):
-        return Range(*(None if end is None else end * inch for end in (value.low, value.high)))
+        return Range(*(None if end is None else _inches(end) for end in (value.low, value.high)))
     raise TypeError(f"no inches in a {type(value).__name__}")
+
+
+def _inches(number: Decimal) -> Decimal:
+    return Decimal(format((number * phrases.UNITS["in"]).normalize(), "f"))
 
 
 def _ends(value: Value) -> tuple[Decimal, ...]:

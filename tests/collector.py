@@ -303,6 +303,13 @@ def _named(part: str, end: End | None, work: Work) -> list[Placed]:
     return [Placed(f"{slot}.", None, end)]
 
 
+def _there(found: Found, work: Work) -> list[Placed]:
+    """Return the slot of the part that a field is of, where it is one of ours."""
+    known = {s.id for s in bicycle.load().slots}
+    named = _named(found.part, found.end, work)
+    return [p for p in named if all(s in known for s in real_slots(p.to.partition(".")[0], found.end))]
+
+
 def _rows(found: Found, work: Work) -> Iterator[FieldRow]:
     """Yield the rows for a field; one that nobody names so is read without a unit of teeth at its end."""
     wanted = name_of(found.name, work.which).words
@@ -346,18 +353,30 @@ def _place(found: Found, topic: str, work: Work) -> None:
     if ours is not None:
         work.placed.extend(ours)
         return
+    if _settled(found, work, last=True) is None:
+        return
     work.note(f"{found.label}: {refused or 'no figure of ours'}")
 
 
-def _settled(found: Found, work: Work) -> str | None:
-    """Place a field by the rows of the table and return None; or return why none of them takes it."""
+def _settled(found: Found, work: Work, *, last: bool = False) -> str | None:
+    """Place a field by the rows of the table and return None; or return why none of them takes it.
+
+    ``last`` asks the rows that are kept for what nothing else reads.
+    """
     refused = ""
     for row in _rows(found, work):
-        if not _stands(row.when, found, work, True) or not _stands(row.unless, found, work, False):
+        if (
+            row.last is not last
+            or not _stands(row.when, found, work, True)
+            or not _stands(row.unless, found, work, False)
+        ):
             continue
         if row.says and words_of(str(found.value)) not in map(words_of, row.says):
             continue
+        if row.units and name_of(found.name, work.which).unit not in row.units:
+            continue
         if row.ignore:
+            work.placed.extend(_there(found, work) if row.there else ())
             return None
         if row.refuse:
             work.note(f"{found.label}: {row.refuse}")
@@ -406,7 +425,7 @@ def _placed(row: FieldRow, found: Found, work: Work) -> list[Placed] | str:
     """Return the figures that a row makes of a value, or why it cannot."""
     end = row.end or found.end or _OWN_END.get(found.part)
     out = [Placed(to, value, end, assumed=row.assumed) for to, value in row.sets.items()]
-    unit = name_of(found.name, work.which).unit
+    unit = "" if row.units else name_of(found.name, work.which).unit
     if isinstance(found.value, tuple) and not row.ranked and row.list != "span":
         return ""  # two numbers in one text are a span or go by their size; only the collector's list is a choice
     values = list(found.value) if isinstance(found.value, list | tuple) else [found.value]

@@ -67,7 +67,13 @@ class FieldRow(_Strict):
     sets: dict[str, Any] = {}
     #: what is set is the common case, and gives way to what the question says of that side
     assumed: bool = False
+    #: only where the name ends in one of these units; the number then stays in it
+    units: tuple[str, ...] = ()
     ignore: str = ""
+    #: what is ignored still says that the part is there
+    there: bool = False
+    #: only where nothing else reads the field
+    last: bool = False
     refuse: str = ""
     option: str = ""
     offer: str = "sold"

@@ -107,7 +107,7 @@ def read(path: Path, known: Mapping[str, Bike]) -> list[Bike]:
 
 
 def understood(slots: Mapping[str, Any], name: str) -> tuple[dict[str, Any], list[str]]:
-    """Return slots without the sides that mean nothing to the library, and the names of these.
+    """Return slots without the figures and sides that mean nothing to the library, and the names of these.
 
     A word that a maker made up is passed over like a field that we have no figure for: what it says is then unknown.
     """
@@ -121,9 +121,13 @@ def understood(slots: Mapping[str, Any], name: str) -> tuple[dict[str, Any], lis
             known = [p for p in places if len(p) > 2 and p[0] == "slots" and p[2] in kept.get(p[1], {})]
             if not known:
                 raise
-            for _, slot, port, *_ in known:
-                kept[slot].pop(port, None)
-                strange.append(f"{slot}.{port}")
+            for _, slot, port, *figure in known:
+                there = kept[slot].get(port)
+                if figure and isinstance(there, Mapping) and figure[0] in there:
+                    kept[slot][port] = {k: v for k, v in there.items() if k != figure[0]}
+                else:
+                    kept[slot].pop(port, None)
+                strange.append(".".join([slot, port, *figure]))
         else:
             return kept, strange
 

@@ -20,7 +20,7 @@ PRINTED = factory.printed(JUDGED)
 def test_print_summary() -> None:
     print("\n" + factory.summary(JUDGED))
     print("\n" + factory.printed_summary(PRINTED))
-    assert len(BIKES) >= 20
+    assert len(BIKES) >= 45
 
 
 @pytest.mark.parametrize("judged", JUDGED, ids=lambda j: j.bike.id)
@@ -35,15 +35,15 @@ def test_every_bicycle_is_judged_somewhere() -> None:
 def test_a_fair_part_is_decided() -> None:
     """Specifications print little; what they do print must lead to answers, or the test above could not fail."""
     decided = [f for j in JUDGED for f in j.findings if f.verdict in YES | NO]
-    assert len(decided) >= 40
+    assert len(decided) >= 100
 
 
 def test_what_a_mechanic_reads_off_the_list_is_decided() -> None:
     """The lists were read by hand before our answers were; what they suffice to decide we decide, all but a few."""
     for questions in (False, True):
         mine = [i for i in PRINTED if bool(i.question) is questions]
-        assert len(mine) >= 80
-        assert sum(i.judged for i in mine) >= 0.94 * len(mine)
+        assert len(mine) >= 95
+        assert sum(i.judged for i in mine) >= 0.95 * len(mine)
 
 
 def test_the_reading_by_hand_names_joints_and_bicycles_that_exist() -> None:

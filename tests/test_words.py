@@ -13,6 +13,7 @@ from catalog_schema.faults import Fault, InputFaults
 from catalog_schema.interface import Interface
 from catalog_schema.library import AREAS
 from catalog_schema.ports.base import PORT_KINDS
+from catalog_schema.quantity import Measure
 from solver.cli import app
 from solver.rules import every
 
@@ -134,6 +135,35 @@ def test_the_exact_word_for_a_figure_goes_before_the_loose_one_beside_it() -> No
     for line in ("26 x 2.125, 57-559", "57-559, 26 x 2.125"):
         assert figures_of("rear_tyre", line)["bead.width_mm"] == "57"
     assert faults_of(rear_tyre="20 x 1.75, 23-406")[0].kind == "names-exclude"
+
+
+def test_a_width_in_inches_stays_inches_and_is_millimetres_as_well() -> None:
+    for line, inches, millimetres in (
+        ("29x2.4", "2.4", "60.96"),
+        ("16x2.0", "2.0", "50.8"),
+        ('20"x1.75', "1.75", "44.45"),
+    ):
+        found = figures_of("rear_tyre", line)
+        assert (found["bead.width_in"], found["bead.width_mm"]) == (inches, millimetres)
+    assert figures_of("frame", "max tyre 2.4 in")["tyre_room.tyre_max_in"] == "2.4"
+    assert "tyre_room.tyre_max_in" not in figures_of("frame", "max tyre 60")
+
+
+def test_the_mark_of_a_tyre_counts_before_its_inches() -> None:
+    for line in ("16x2.0, 50-305", "50-305, 16x2.0"):
+        found = figures_of("rear_tyre", line)
+        assert found["bead.width_mm"] == "50"
+        assert "bead.width_in" not in found
+
+
+def test_cogs_that_are_listed_are_counted() -> None:
+    listed = {"bore": {"cogs_teeth": [32, 11, 13, 14, 15, 17, 19, 21, 23]}}
+    heard = fitting_list.read({"slots": {"cassette": listed}}, "list", LIBRARY, BICYCLE).part("cassette")
+    assert heard is not None
+    (found,) = heard.fills["cassette"]
+    figures = {k.removeprefix("bore."): v.value for k, v in found.items()}
+    assert figures["speeds"] == Measure(Decimal(9))
+    assert (figures["smallest_cog_teeth"], figures["largest_cog_teeth"]) == (Measure(Decimal(11)), Measure(Decimal(32)))
 
 
 def test_the_words_of_the_workshop_are_slots_of_a_list() -> None:
