@@ -224,9 +224,10 @@ def _in_these_words(kind: type[Record], token: str, library: Library) -> Reading
     if whole.placed:
         return whole
     for port_name, rest in _addressed(ports, token):
-        addressed = _as_whole(kind, rest, library, (port_name,))
-        if addressed.placed:
-            return addressed
+        for text in (rest, f"{rest} bore") if _FIGURE.fullmatch(rest) else (rest,):
+            addressed = _as_whole(kind, text, library, (port_name,))
+            if addressed.placed:
+                return addressed
     for stroke in ("|", "/"):
         if placed := _in_pieces(kind, [piece.strip() for piece in token.split(stroke)], library):
             return Reading(placed)

@@ -176,6 +176,39 @@ def test_fields_beside_the_parts_are_read_as_part_and_field() -> None:
     assert made.slots["seatpost"]["shaft"]["dia_mm"] == Decimal("27.2")
 
 
+def test_both_ends_of_a_head_tube_go_by_top_and_bottom() -> None:
+    made = _asked("headset", frame={"head_tube_top_id_mm": 44, "bore_bottom_mm": Decimal("49.6")})
+    assert made.slots["frame"]["head_tube_upper"]["bore_mm"] == 44
+    assert made.slots["frame"]["head_tube_lower"]["bore_mm"] == Decimal("49.6")
+
+
+@pytest.mark.parametrize("said", ["not measured", "unreadable", "worn off", "?", "N/A"])
+def test_a_value_that_says_that_nobody_knows_is_not_stated(said: str) -> None:
+    made = _asked("seatpost", frame={"seat_tube_id_mm": 30, "usable_seat_tube_depth_mm": said}, post={"dia_mm": 30})
+    assert made.slots["frame"] == {"seat_tube": {"bore_mm": 30}}
+    assert not made.missing
+
+
+def test_how_deep_a_post_sits_goes_by_many_names() -> None:
+    for name in ("insertion_length_mm", "inserted_depth_mm", "insert_length_needed_mm", "depth_in_frame_mm"):
+        made = _asked("seatpost", frame={"seat_tube_id_mm": 30}, seatpost={"dia_mm": 30, name: 110})
+        assert made.slots["seatpost"]["shaft"].get("inserted_mm") == 110, (name, made.missing)
+
+
+def test_a_shim_is_that_of_the_parts_beside_it() -> None:
+    made = _asked("seatpost", frame={"seat_tube_id_mm": 30}, seatpost={"dia_mm": 27}, sleeve={"id_mm": 27, "od_mm": 30})
+    assert made.slots["seatpost_sleeve"] == {"seat_tube": {"bore_mm": 27}, "shaft": {"dia_mm": 30}}
+    made = _asked("stem_bar", bar={"dia_mm": 26}, stem={"bar_clamp_mm": 31}, shim={"inner_mm": 26, "outer_mm": 31})
+    assert made.slots["bar_shim"] == {"bar_clamp": {"dia_mm": 26}, "centre": {"dia_mm": 31}}
+
+
+@pytest.mark.parametrize("said", ["25.0 x 1 mm French", "25x1", "French 25 mm", "M25x1"])
+def test_a_thread_is_told_by_size_and_pitch(said: str) -> None:
+    made = _asked("headset", fork={"steerer_thread": said}, headset={"thread": "25.4 mm x 24 tpi"})
+    assert not made.missing
+    assert collector.answer(made).verdict == "no-fit"
+
+
 def test_an_unknown_field_makes_a_question_not_expressible() -> None:
     made = _asked("seatpost", frame={"seat_tube_id_mm": 30, "moon_phase": "full"}, seatpost={"dia_mm": 30})
     assert made.missing == ("frame.moon_phase: no figure of ours",)
