@@ -77,6 +77,9 @@ class Side:
 
     ``both`` means front and rear together; ``share``: halves of one part, so that a word said once is for each of them;
     ``mounted``: parts that are mounted on each other, so that a word is for each of them that has words of its own too.
+    ``kinds``: the kinds of bicycle on which the word has this meaning (a BMX's sprocket is in front), all if none is
+    named; ``says``: what the word itself says of the part, as words on its box; ``either``: slots of which a bicycle
+    has one only.
     """
 
     words: tuple[str, ...]
@@ -86,6 +89,9 @@ class Side:
     both: bool = False
     share: bool = False
     mounted: bool = False
+    kinds: tuple[str, ...] = ()
+    says: str = ""
+    either: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +114,8 @@ class Bicycle:
     sides: tuple[Side, ...] = ()
     questions: tuple[Question, ...] = ()
     ruled_out: tuple[RuledOut, ...] = ()
+    #: words for parts that a bicycle has and no joint is asked about, such as a bell
+    beside: tuple[str, ...] = ()
 
     @cached_property
     def by_id(self) -> dict[str, Slot]:
@@ -141,7 +149,7 @@ class Bicycle:
 def load() -> Bicycle:
     """Return the bicycle that comes with the program."""
     found: dict[str, list[dict[str, Any]]] = _fixed(tables.read("catalog_schema", "bicycle.toml"))
-    unknown = set(found) - {"slot", "fastening", "ruled_out", "bicycle_kind", "side", "question"}
+    unknown = set(found) - {"slot", "fastening", "ruled_out", "bicycle_kind", "side", "question", "beside"}
     if unknown:
         raise ValueError(f"bicycle.toml: unknown tables {sorted(unknown)}")
     return Bicycle(
@@ -151,6 +159,7 @@ def load() -> Bicycle:
         tuple(Side(**row) for row in found.get("side", ())),
         tuple(Question(**row) for row in found.get("question", ())),
         tuple(RuledOut(**row) for row in found.get("ruled_out", ())),
+        tuple(word for row in found.get("beside", ()) for word in row["words"]),
     )
 
 

@@ -2,11 +2,11 @@
 
 In: a record with ``box = "12x142, 6-bolt, 9-spline road, 28h"``. Out: the same record with the words placed. A token is
 what stands between commas (a comma between two digits is a decimal comma). A token is a trade name of the library or a
-phrase such as ``28h`` (see ``phrases``); which ports the record has decides what it may mean. A token that opens with
-the words of a port is for that port alone (``lower ZS56``); one in pieces (``ZS44/28.6``, ``ZS44 | ZS56``) that means
-nothing as a whole gives each piece to a port, in the order of the ports (the words after the last are for each of them:
-``44/56 head tube``; bare figures are read so too where that is one way); one that means nothing in its own words is
-read in those that the trade has for the same (``110 PCD`` for ``110 BCD``); one without its commas
+phrase such as ``28h`` (see ``phrases``); which ports the record has decides what it may mean. A token that opens or
+ends with the words of a port is for that port alone (``lower ZS56``); one in pieces (``ZS44/28.6``, ``ZS44 | ZS56``)
+that means nothing as a whole gives each piece to a port, in the order of the ports (the words after the last are for
+each of them: ``44/56 head tube``; bare figures are read so too where that is one way); one that means nothing in its
+own words is read in those that the trade has for the same (``110 PCD`` for ``110 BCD``); one without its commas
 (``12x142 6-bolt 28h``) is taken apart where that can be done in one way only; two figures with a space between are
 never read as one. What can mean two things is asked back.
 """
@@ -35,6 +35,7 @@ _APART = re.compile(r"\d\s+\d+(?!\d)(?!\s*/\s*\d)")
 _BEFORE, _AFTER = re.compile(r"\d\s$"), re.compile(r"\s\d")
 _FIGURE = re.compile(r"\d+(?:\.\d+)?")
 _BRACKETS = re.compile(r"[()\[\]]")
+_LENGTH = re.compile(r"\d+(?:\.\d+)?\s*(?:mm)?")
 _SIDE_BY_SIDE = re.compile(r"\d[\s\-_]+\d")
 #: Words of one token that are taken apart at most; nobody writes a longer line without a comma.
 _MOST_WORDS = 40
@@ -57,6 +58,7 @@ class Reading:
 
     ``weak``: where another part of the same side understands the token, that part is meant. ``place`` is the end of the
     bicycle that its name is used at, if it is one. ``unread``: it is known, and no joint reads it.
+    ``asked``: it can mean several things, so that nothing else is tried.
     """
 
     placed: list[tuple[str, dict[str, Any]]] = field(default_factory=list)
@@ -64,6 +66,7 @@ class Reading:
     weak: bool = False
     place: str = ""
     unread: bool = False
+    asked: bool = False
 
 
 def expand(record: Record, library: Library, faults: FaultList, place: str) -> Record:
@@ -221,7 +224,7 @@ def _in_these_words(kind: type[Record], token: str, library: Library) -> Reading
     if _APART.search(token) and not _written_apart(kind, token, library):
         return Reading()
     whole = _as_whole(kind, token, library, ports)
-    if whole.placed:
+    if whole.placed or whole.asked:
         return whole
     for port_name, rest in _addressed(ports, token):
         for text in (rest, f"{rest} bore") if _FIGURE.fullmatch(rest) else (rest,):
@@ -238,6 +241,8 @@ def _written_apart(kind: type[Record], token: str, library: Library) -> bool:
     """Return whether the library writes two figures side by side as the token does (``BB30 68``, ``T47 85.5``)."""
     same, text = squeezed(token), f" {token.casefold()} "
     for form in (p.form.casefold() for p in library.phrases_of(kind.kind)):
+        if "{" not in form and squeezed(form) == same:
+            return True
         head, tail = form.partition("{")[0], form.rpartition("}")[2]
         if (_BEFORE.search(head) and f" {head}" in text) or (_AFTER.match(tail) and f"{tail} " in text):
             return True
@@ -247,6 +252,8 @@ def _written_apart(kind: type[Record], token: str, library: Library) -> bool:
 
 def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str, ...]) -> Reading:
     named = [n for n in among if library.named(kind.ports()[n].kind, token)]
+    if named and _of_the_other_end(kind, [r for n in named for r in library.named(kind.ports()[n].kind, token)], token):
+        named = []
     if named:
         places = {getattr(r, "place", "") for n in named for r in library.named(kind.ports()[n].kind, token)}
         inches = _inches_in(kind, token, library, tuple(named))
@@ -255,12 +262,18 @@ def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str
     found = phrases.meanings(kind, token, library, among)
     clear = [m for m in found if not m.doubts]
     clear = [m for m in clear if not m.unread] or clear
-    if len({m.port for m in clear}) > 1:
+    if len({m.port for m in clear}) == 1:
+        clear = [m for m in clear if not m.figures] or clear  # a form that is written out comes before one with holes
+    if len({(m.port, m.figures) for m in clear}) > 1:
         ways = [w for m in clear if (w := phrases.another_way(kind, m, token, library))]
         count = {2: "two", 3: "three"}.get(len(ways), "several")
-        return Reading(question=f"this can mean {count} things; write {' or '.join(map(shown, ways))}")
+        return Reading(question=f"this can mean {count} things; write {' or '.join(map(shown, ways))}", asked=True)
     if clear:
-        return Reading([(clear[0].port, dict(clear[0].values))], weak=clear[0].weak, unread=clear[0].unread)
+        one = clear[0]
+        if one.means:
+            parts = [read(kind, text, library) for text in one.means]
+            return Reading([p for part in parts for p in part.placed] if all(p.placed for p in parts) else [])
+        return Reading([(one.port, dict(one.values))], weak=one.weak, unread=one.unread)
     if words := _plain_words(kind, library, squeezed(token), among):
         return Reading([(words[0][0], {words[0][1]: words[0][2]})])
     return Reading(question="; ".join(dict.fromkeys(d for m in found for d in m.doubts)))
@@ -270,6 +283,12 @@ def _inches_in(kind: type[Record], token: str, library: Library, among: tuple[st
     """Return the inches that a name holds as a form would: ``16 x 2.0`` is the name of a bead seat, and a width."""
     found = [m for m in phrases.meanings(kind, token, library, among) if not m.doubts and not m.unread]
     return {m.port: {f: m.values[f] for f in m.figures if f.endswith("_in")} for m in reversed(found)}
+
+
+def _of_the_other_end(kind: type[Record], rows: Sequence[Any], token: str) -> bool:
+    """Return whether a bare figure on a part of the front is used at the rear only: ``120 mm`` on a fork is travel."""
+    bare = _LENGTH.fullmatch(token) is not None
+    return bare and kind.kind == "fork" and all(getattr(r, "place", "") == "rear" for r in rows)
 
 
 def _addressed(ports: tuple[str, ...], token: str) -> list[tuple[str, str]]:

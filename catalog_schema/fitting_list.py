@@ -119,7 +119,8 @@ def read(
     for number in extras:
         if number not in whole.parts and number not in (known := _numbers(whole)):
             faults.unknown("extras", "number", number, known)
-    states = _states(raw.get("slots", {}), whole, reader, faults)
+    of_kind = bicycle.kind(kind)
+    states = _states(raw.get("slots", {}), whole, reader, faults, of_kind.id if of_kind is not None else "")
     if any(f.file != name for f in faults.faults):
         faults.faults = [f for f in faults.faults if not _may_be_a_number(f, name, raw)]
     faults.raise_if_any()
@@ -166,14 +167,14 @@ def _text(raw: Mapping[str, Any], key: str, faults: FaultList) -> str:
     return value
 
 
-def _states(raw: object, catalog: Catalog, reader: Reader, faults: FaultList) -> dict[str, SlotState]:
+def _states(raw: object, catalog: Catalog, reader: Reader, faults: FaultList, kind: str) -> dict[str, SlotState]:
     if not isinstance(raw, dict):
         faults.add("bad-value", "slots", f"expected a table of slots, found {shown(raw)}")
         return {}
     if not raw:
         faults.add("empty-list", "slots", "the list names no part")
     states: dict[str, SlotState] = {}
-    for slot, place, value in _by_slot(raw, catalog, reader, faults):
+    for slot, place, value in _by_slot(raw, catalog, reader, faults, kind):
         if slot in states:
             faults.add("slot-taken", place, f"the {reader.bicycle.by_id[slot].words} stands on the list twice")
         elif value == ANY:
@@ -195,13 +196,16 @@ def _states(raw: object, catalog: Catalog, reader: Reader, faults: FaultList) ->
 
 
 def _by_slot(
-    raw: Mapping[str, Any], catalog: Catalog, reader: Reader, faults: FaultList
+    raw: Mapping[str, Any], catalog: Catalog, reader: Reader, faults: FaultList, kind: str
 ) -> list[tuple[str, str, object]]:
     """Return (slot, place in the file, what is there); words of the workshop are dealt out to the slots they mean."""
     bicycle = reader.bicycle
+    beside = {squeezed(f"{place}{word}") for word in bicycle.beside for place in ("", "front ", "rear ")}
+    faults.notices += [("not-judged", key) for key in raw if squeezed(key) in beside]
+    raw = {key: value for key, value in raw.items() if squeezed(key) not in beside}
     if all(key in bicycle.by_id for key in raw):
         return [(slot, f"slots.{slot}", value) for slot, value in raw.items()]
-    known = slot_words.vocabulary(bicycle)
+    known = slot_words.vocabulary(bicycle, kind)
     implied = slot_words.implied(s for key in raw if (m := known.get(squeezed(key))) is not None for s in m.slots)
     out: list[tuple[str, str, object]] = []
     for key, value in raw.items():
@@ -210,13 +214,23 @@ def _by_slot(
         if meaning is None:
             faults.unknown(place, "slot", key, (*bicycle.by_id, *known.written))
         elif len(meaning.slots) == 1:
-            out.append((meaning.slots[0], place, value))
+            out.append((meaning.slots[0], place, _with(meaning.says, value, catalog)))
         elif isinstance(value, str):
-            out += [(s, place, v) for s, v in _dealt(key, meaning, value, implied, catalog, reader, faults).items()]
+            value = _with(meaning.says, value, catalog)
+            out += [
+                (s, place, v) for s, v in _dealt(key, meaning, str(value), implied, catalog, reader, faults).items()
+            ]
         else:
             named = ", ".join(meaning.every)
             faults.add("bad-value", place, f"{key} stands for several places; here name one of them: {named}")
     return out
+
+
+def _with(says: str, value: object, catalog: Catalog) -> object:
+    """Return words on a box with what the word for their slot says of the part (a ``skewer`` is a quick release)."""
+    if not says or not isinstance(value, str) or value in (ANY, NONE) or value in {*catalog.parts, *catalog.models}:
+        return value
+    return f"{value}, {says}"
 
 
 def _dealt(

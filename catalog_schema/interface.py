@@ -102,7 +102,8 @@ class Phrase:
     """A form in which a figure is printed on a box, such as ``{holes}h``; braces hold names of figures of ``port``.
 
     What ``sets`` gives may repeat a hole. On a side for several parts a ``weak`` one waits until no other part
-    understands the words. An ``unread`` one is known, and no joint reads it (the width of a handlebar).
+    understands the words. An ``unread`` one is known, and no joint reads it (the width of a handlebar). One that
+    ``means`` other tokens says what they say together (``68x113``: a shell of 68, a spindle of 113); its port is empty.
     """
 
     kinds: tuple[str, ...]
@@ -111,6 +112,7 @@ class Phrase:
     sets: dict[str, str] = field(default_factory=dict)
     weak: bool = False
     unread: bool = False
+    means: tuple[str, ...] = ()
 
 
 def fields_of(key: str) -> list[tuple[str, str]]:

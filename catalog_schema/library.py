@@ -103,7 +103,7 @@ class Library:
     def phrases_of(self, record_kind: str) -> list[Phrase]:
         """Return the phrases that a box line of this kind of part understands."""
         if record_kind not in self._phrases_of:
-            self._phrases_of[record_kind] = [p for p in self.phrases if record_kind in p.kinds]
+            self._phrases_of[record_kind] = [p for p in self.phrases if record_kind in p.kinds or p.kinds == EVERY]
         return self._phrases_of[record_kind]
 
     def names_for(self, port_kind: str) -> list[str]:
@@ -116,6 +116,9 @@ class Library:
         file = self.file_of[row.id]
         return [self.sources[f"{file}:{s}"] for s in row.grounds.sources]
 
+
+#: The kinds of a phrase that every part may have on it: a colour says nothing about any joint.
+EVERY: Final = ("*",)
 
 R = TypeVar("R", bound=Row)
 

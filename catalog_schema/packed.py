@@ -75,7 +75,10 @@ def unpack(text: str, made_from: str) -> Library | None:
         return Deferred(lines.value(line), lambda _, ids: [rows[i] for i in ids])
 
     def phrases() -> list[Phrase]:
-        return [Phrase(**{**p, "kinds": tuple(p["kinds"])}) for p in lines.value(index["phrases"])]
+        return [
+            Phrase(**{**p, "kinds": tuple(p["kinds"]), "means": tuple(p["means"])})
+            for p in lines.value(index["phrases"])
+        ]
 
     words = {(kind, figure): line for key, line in index["words"].items() for kind, _, figure in [key.partition(".")]}
     return Library(

@@ -1,6 +1,7 @@
 """Forms in which a figure is printed on a box, such as ``{holes}h``: matched, converted, and asked back if doubtful.
 
-In: a token, the phrases of the library and what its figures can be at all. Out: the meanings that the token can have. A
+In: a token, the phrases of the library and what its figures can be at all. Out: the meanings that the token can have.
+The hole ``{standard}`` takes a trade name of the port (``{standard} disc mount``); another
 hole takes a number (two ends, if its figure is a range), its unit in words (``44 cm``, ``2.4 in``) and the tool that it
 was measured with; a hole ``{width_in}`` is inches of ``width_mm`` (where a side has both they stay inches, a name, and
 ``resolve`` converts them), one ``{pressure_max_psi}`` pounds of a side that has bar only. A figure that lies outside of
@@ -23,6 +24,8 @@ from catalog_schema.quantity import INSTRUMENTS, NOT_PRINTED, Choice, Limit, Mea
 from catalog_schema.records import RECORD_KINDS, Record
 
 _HOLE = re.compile(r"\{(\w+)\}")
+#: The hole that takes a trade name.
+NAME: Final = "standard"
 _NUMBER: Final = r"\d+(?:\.\d+)?"
 #: Inches of a hole have one digit before the point, so that ``700x28`` is not read as inches.
 _INCHES: Final = r"\d(?:\.\d+)?"
@@ -38,7 +41,7 @@ class Meaning:
     """What a token may mean: figures of one port. ``figures`` are those that its holes hold, the rest goes with them.
 
     ``doubts`` says why a figure cannot be meant; ``weak`` that the words of another part of the same side come first;
-    ``unread`` that no joint reads it.
+    ``unread`` that no joint reads it; ``means`` are the tokens that it stands for.
     """
 
     port: str
@@ -47,6 +50,7 @@ class Meaning:
     doubts: tuple[str, ...] = ()
     weak: bool = False
     unread: bool = False
+    means: tuple[str, ...] = ()
 
 
 def meanings(kind: type[Record], token: str, library: Library, among: Iterable[str]) -> list[Meaning]:
@@ -60,19 +64,30 @@ def meanings(kind: type[Record], token: str, library: Library, among: Iterable[s
             match = _pattern(phrase.form, *_ranges_and_limits(kind.kind, phrase.port)).fullmatch(text)
             if match is not None:
                 meaning = _meaning(kind, phrase, match.groupdict(), library)
-                if not any(m.port == meaning.port and m.values == meaning.values for m in found):
+                if meaning is not None and not any(
+                    m.port == meaning.port and m.values == meaning.values for m in found
+                ):
                     found.append(meaning)
     return sorted(found, key=lambda m: bool(m.doubts))
 
 
-def _meaning(kind: type[Record], phrase: Phrase, groups: Mapping[str, str | None], library: Library) -> Meaning:
+def _meaning(kind: type[Record], phrase: Phrase, groups: Mapping[str, str | None], library: Library) -> Meaning | None:
     if phrase.unread:
         return Meaning(phrase.port, {}, weak=True, unread=True)
+    if phrase.means:
+        said = tuple(_HOLE.sub(lambda hole: str(groups[hole.group(1)]), text) for text in phrase.means)
+        return Meaning(phrase.port, {"means": said}, means=said)
+    name = groups.get(NAME)
+    if name is not None and not library.named(kind.ports()[phrase.port].kind, name):
+        return None
     values: dict[str, Any] = {}
     figures: list[str] = []
     doubts: list[str] = []
     for hole, text in groups.items():
         if text is None or "__" in hole or hole == "tool":
+            continue
+        if hole == NAME:
+            values[hole] = text
             continue
         if text.startswith("not"):
             values[hole] = NOT_PRINTED
@@ -90,7 +105,8 @@ def _meaning(kind: type[Record], phrase: Phrase, groups: Mapping[str, str | None
             name, ends = by_inches, text.replace("/", "-").split("-")
         values[name] = "-".join(ends) if tool is None else f"{'-'.join(ends)} {tool}"
         figures.append(name)
-    sets = {k: _HOLE.sub(lambda hole: str(values[hole.group(1)]), v) for k, v in phrase.sets.items()}
+    said_of = {**groups, **values}
+    sets = {k: _HOLE.sub(lambda hole: str(said_of[hole.group(1)]), v) for k, v in phrase.sets.items()}
     return Meaning(phrase.port, {**sets, **values}, tuple(figures), tuple(doubts), phrase.weak)
 
 
@@ -214,6 +230,8 @@ def _pattern(form: str, ranges: frozenset[str], limits: frozenset[str]) -> re.Pa
 
 
 def _hole(name: str, ranges: frozenset[str], limits: frozenset[str]) -> str:
+    if name == NAME:
+        return rf"(?P<{NAME}>.+)"
     if name == "tool":
         return rf"(?P<tool>{_TOOLS})"
     two = name in ranges or name.removesuffix("_in") + "_mm" in ranges

@@ -12,7 +12,7 @@ from functools import partial
 from typing import Final
 
 from catalog_schema import boxline
-from catalog_schema.bicycle import Bicycle
+from catalog_schema.bicycle import Bicycle, Side
 from catalog_schema.faults import FaultList
 from catalog_schema.lean import dataclass, field
 from catalog_schema.library import Library
@@ -32,7 +32,8 @@ class Meaning:
     """What a word means: slots whatever the place, or slots by place.
 
     ``both`` means front and rear together; ``share``: halves of one part, so that a word said once is for each of them;
-    ``mounted``: parts that are mounted on each other, so that a word is for each of them that has words of its own too.
+    ``mounted``: parts that are mounted on each other, so that a word is for each of them that has words of its own too;
+    ``says``: what the word says of the part, as words on its box; ``either``: slots of which only one is filled.
     """
 
     slots: tuple[str, ...] = ()
@@ -41,6 +42,8 @@ class Meaning:
     both: bool = False
     share: bool = False
     mounted: bool = False
+    says: str = ""
+    either: tuple[str, ...] = ()
 
     def at(self, place: str) -> tuple[str, ...]:
         """Return the slots at a place."""
@@ -66,28 +69,38 @@ class Vocabulary(dict[str, Meaning]):
             self.written.append(written)
 
 
-def vocabulary(bicycle: Bicycle) -> Vocabulary:
-    """Return every word that stands for slots."""
+def vocabulary(bicycle: Bicycle, kind: str = "") -> Vocabulary:
+    """Return every word that stands for slots, on a kind of bicycle if it is known."""
     known = Vocabulary()
+    for side in bicycle.sides:
+        for written in side.words if kind and kind in side.kinds else ():
+            known.learn(written, _meaning(side))
     for slot in bicycle.slots:
         for written in (slot.words, slot.id):
             known.learn(written, Meaning(slots=(slot.id,)))
-    for side in bicycle.sides:
+    for side in (s for s in bicycle.sides if not s.kinds):
         for written in side.words:
-            known.learn(written, Meaning(side.slots, side.front, side.rear, side.both, side.share, side.mounted))
+            known.learn(written, _meaning(side))
             for place in PLACES:
                 if not side.slots:
                     there = side.front if place == "front" else side.rear
-                    here = Meaning(slots=there, mounted=side.mounted)
+                    here = Meaning(slots=there, mounted=side.mounted, says=side.says, either=side.either)
                     known.learn(f"{place} {written}", here)
                     known.learn(f"{written} {place}", here)
     for slot in bicycle.slots:
         twin = bicycle.by_id.get(slot.id.replace("front_", "rear_", 1))
         if slot.id.startswith("front_") and twin is not None:
             for written in (slot.words.removeprefix("front "), slot.kind):
-                known.learn(written, Meaning(front=(slot.id,), rear=(twin.id,)))
+                plural = written.endswith("s")  # spokes, nipples, pads: the word itself is for both wheels
+                known.learn(written, Meaning(front=(slot.id,), rear=(twin.id,), both=plural))
                 known.learn(f"{written}s", Meaning(front=(slot.id,), rear=(twin.id,), both=True))
     return known
+
+
+def _meaning(side: Side) -> Meaning:
+    return Meaning(
+        side.slots, side.front, side.rear, side.both, side.share, side.mounted, says=side.says, either=side.either
+    )
 
 
 def slots_meant(name: str, bicycle: Bicycle, faults: FaultList) -> tuple[str, ...]:
@@ -142,6 +155,10 @@ def deal(
     for token in boxline.tokens(rest):
         for piece in _pieces(token, known, says):
             readings = {s: r for s, k in kinds.items() if (r := boxline.read(k, piece, library)).placed or r.question}
+            if not readings and (only := _named_half(piece, slots)):
+                slot, piece = only
+                reading = boxline.read(kinds[slot], piece, library)
+                readings = {slot: reading} if reading.placed or reading.question else {}
             places = {r.place for r in readings.values()} - {""}
             if meaning.both and len(places) == 1 and place not in places:
                 continue
@@ -152,12 +169,48 @@ def deal(
                 out.unplaced.append(piece)
     if len(slots) == 1:
         return Dealt({slots[0]: rest}, [], out.places)
+    for piece in _of_one_only(heard, [s for s in slots if s.partition("_")[2] in meaning.either]):
+        out.unplaced.append(piece)
     texts: dict[str, list[str]] = {}
     for piece, whose in zip((p for p, _ in heard), _whose([r for _, r in heard], meaning, kinds), strict=True):
         for slot in whose:
             texts.setdefault(slot, []).append(piece)
     out.texts = {slot: ", ".join(found) for slot, found in texts.items()}
     return out
+
+
+def _of_one_only(heard: list[tuple[str, dict[str, boxline.Reading]]], either: Sequence[str]) -> list[str]:
+    """Leave the words to one of the slots of which only one is filled; return those that then mean nothing.
+
+    A rim brake and a disc brake caliper have words in common: the one that understands more of the words is meant, and
+    of two alike the one of which they say more (``cantilever`` is a foot and a pull of the one, a pull of the other).
+    """
+
+    def said(slot: str) -> tuple[int, int]:
+        mine = [r[slot] for _, r in heard if slot in r and r[slot].placed]
+        return len(mine), sum(len(r.placed) for r in mine)
+
+    best = max(either, key=said, default="")
+    lost = []
+    for piece, readings in list(heard):
+        for slot in either:
+            if slot != best:
+                readings.pop(slot, None)
+        if not readings:
+            heard.remove((piece, readings))
+            lost.append(piece)
+    return lost
+
+
+def _named_half(piece: str, slots: Sequence[str]) -> tuple[str, str] | None:
+    """Return the slot that a token of a side opens or ends with, and the rest (``upper ZS44``, ``ZS56/40 lower``)."""
+    words = piece.split()
+    for slot in slots:
+        tail = slot.rpartition("_")[2]
+        for at, rest in ((0, words[1:]), (-1, words[:-1])):
+            if rest and words[at].casefold().rstrip(":") == tail:
+                return slot, " ".join(rest)
+    return None
 
 
 def _pieces(token: str, known: Callable[[str], bool], says: Callable[[list[str]], object]) -> list[str]:

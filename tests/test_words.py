@@ -413,7 +413,7 @@ def test_mechanical_disc_leaves_the_cable_pull_open() -> None:
 
 @pytest.mark.parametrize(
     ("slots", "word"),
-    [({"frame": "10 mm dropout"}, "91 mm front"), ({"rear_hub": "not-stated"}, "nutted")],
+    [({"frame": "10 mm washer"}, "91 mm front"), ({"rear_hub": "not-stated"}, "nutted")],
 )
 def test_no_hint_is_given_where_nothing_known_is_near(slots: dict[str, object], word: str) -> None:
     (fault,) = faults_of(**slots)

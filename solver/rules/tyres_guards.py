@@ -112,10 +112,12 @@ WHEEL_OF_ANOTHER_SIZE = joint(
 def guard_width(guard_width: Num, tyre_width: Num, wider: Band) -> Outcome:
     """A mudguard is about four tenths wider than the tyre; the narrowest pair that is recommended has three tenths.
 
-    Both are printed in whole millimetres, and half of one decides nothing.
+    Some makers let less pass, down to two tenths. All are in whole millimetres, and half of one decides nothing.
     """
-    if guard_width + wider["rounded_mm"] >= tyre_width * wider["least_times"]:
+    if guard_width + wider["rounded_mm"] >= tyre_width * wider["recommended_times"]:
         return fits()
+    if guard_width + wider["rounded_mm"] >= tyre_width * wider["least_times"]:
+        return fits("guard-narrower-than-recommended")
     return no_fit("guard-too-narrow", usual_mm=tyre_width * wider["usual_times"])
 
 

@@ -292,7 +292,7 @@ def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> 
     ):
         if chosen:
             found += [Line(""), Line(f"{heading(at)}:")]
-            for one in chosen:
+            for one in chosen if full or sources or at != "measure" else _told_once(chosen):
                 found += _block(one, warned, full=full or sources)
     if report.steps:
         found += [Line(""), Line(f"{heading('order')}:")]
@@ -300,6 +300,16 @@ def lines(report: BenchReport, *, full: bool = False, sources: bool = False) -> 
         for step in work.told(report.steps):
             found += _step(step, known, full=full or sources)
     return [*found, Line(""), Line(closing())]
+
+
+def _told_once(waiting: Iterable[Told]) -> Iterable[Told]:
+    """Yield figures that wait, each measurement told where it is wanted first; later it is only counted."""
+    told_of: set[str] = set()
+    for one in waiting:
+        new = tuple(t for t in one.measure if t not in told_of)
+        again = words.counted(len(one.measure) - len(new), "figure")
+        told_of.update(new)
+        yield one if new == one.measure else replace(one, measure=(*new, f"{'and ' if new else ''}{again} named above"))
 
 
 def _loud(every: Iterable[Told]) -> list[Line]:

@@ -6,7 +6,9 @@ are here, as far as the open catalogues know; what they do not know is said, nev
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
+from typing import Final
 
 from catalog_schema.lean import replace
 from solver.remedies import Change
@@ -14,6 +16,9 @@ from solver.report import NO, CheckReport, Finding, Offer, Verdict
 from solver.wording import store, words
 from solver.wording.answer import Answer, worst_first
 from solver.wording.finding import Said, roles_of, title
+
+#: As many joints that wait for a measurement are told in one sentence.
+_AS_ONE_FROM: Final = 3
 
 _OPENING = {
     Verdict.FITS: "Everything we looked at goes together.",
@@ -43,8 +48,21 @@ def answer(report: CheckReport) -> Answer:
         notes.append(words.sentence(f"still to choose: {', '.join(words.slot(s) for s in report.open_slots)}"))
     dangerous = worst is not None and (worst.verdict is Verdict.UNSAFE or worst.perhaps is not None)
     return Answer(
-        opening, tuple(said(f, report) for f in shown), tuple(missing), tuple(notes), takes(report), bold=dangerous
+        opening, _unmeasured_as_one(shown, report), tuple(missing), tuple(notes), takes(report), bold=dangerous
     )
+
+
+def _unmeasured_as_one(shown: Sequence[Finding], report: CheckReport) -> tuple[Said, ...]:
+    """Return what is not a plain fit; joints that wait for a figure as one sentence, not each with the same words."""
+    waiting = [f for f in shown if f.deciding is not None and f.deciding.reason == "figure-missing"]
+    if len(waiting) < _AS_ONE_FROM:
+        return tuple(said(f, report) for f in shown)
+    named = [title(f, report) for f in waiting]
+    text = store.filled(store.common("customer")["many-wait"], {"titles": "; ".join(named)}) or ""
+    found = [said(f, report) for f in shown if f not in waiting]
+    at = next((i for i, f in enumerate(shown) if f in waiting), 0)
+    found.insert(min(at, len(found)), Said(waiting[0].id, words.sentence(text), (), bold=False, red=False))
+    return tuple(found)
 
 
 def said(finding: Finding, report: CheckReport, *, wish: bool = True) -> Said:
