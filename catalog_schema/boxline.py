@@ -264,17 +264,18 @@ def _as_whole(kind: type[Record], token: str, library: Library, among: tuple[str
     clear = [m for m in clear if not m.unread] or clear
     if len({m.port for m in clear}) == 1:
         clear = [m for m in clear if not m.figures] or clear  # a form that is written out comes before one with holes
-    if len({(m.port, m.figures) for m in clear}) > 1:
+    if len({(m.port, m.figures) for m in clear if not m.unread}) > 1:
         ways = [w for m in clear if (w := phrases.another_way(kind, m, token, library))]
         count = {2: "two", 3: "three"}.get(len(ways), "several")
         return Reading(question=f"this can mean {count} things; write {' or '.join(map(shown, ways))}", asked=True)
-    if clear:
+    words = _plain_words(kind, library, squeezed(token), among) if all(m.unread for m in clear) else []
+    if clear and not words:
         one = clear[0]
         if one.means:
             parts = [read(kind, text, library) for text in one.means]
             return Reading([p for part in parts for p in part.placed] if all(p.placed for p in parts) else [])
         return Reading([(one.port, dict(one.values))], weak=one.weak, unread=one.unread)
-    if words := _plain_words(kind, library, squeezed(token), among):
+    if words:
         return Reading([(words[0][0], {words[0][1]: words[0][2]})])
     return Reading(question="; ".join(dict.fromkeys(d for m in found for d in m.doubts)))
 

@@ -104,7 +104,7 @@ WHEEL_OF_ANOTHER_SIZE = joint(
 
 @GUARD_OVER_TYRE.test(
     "width",
-    reasons={"guard-too-narrow": Verdict.NO_FIT},
+    reasons={"guard-too-narrow": Verdict.NO_FIT, "narrower-than-recommended": Verdict.NOT_KNOWN},
     guard_width=deciding("guard.guard.width_mm"),
     tyre_width=deciding("tyre.bead.width_mm"),
     wider=trade_figure("tyres.guard-width"),
@@ -112,12 +112,13 @@ WHEEL_OF_ANOTHER_SIZE = joint(
 def guard_width(guard_width: Num, tyre_width: Num, wider: Band) -> Outcome:
     """A mudguard is about four tenths wider than the tyre; the narrowest pair that is recommended has three tenths.
 
-    Some makers let less pass, down to two tenths. All are in whole millimetres, and half of one decides nothing.
+    Down to two tenths makers disagree, and the maker of the guard decides. All are printed in whole millimetres: half
+    of one decides nothing.
     """
     if guard_width + wider["rounded_mm"] >= tyre_width * wider["recommended_times"]:
         return fits()
     if guard_width + wider["rounded_mm"] >= tyre_width * wider["least_times"]:
-        return fits("guard-narrower-than-recommended")
+        return not_known("narrower-than-recommended", usual_mm=tyre_width * wider["usual_times"])
     return no_fit("guard-too-narrow", usual_mm=tyre_width * wider["usual_times"])
 
 

@@ -47,22 +47,24 @@ def answer(report: CheckReport) -> Answer:
     if report.open_slots:
         notes.append(words.sentence(f"still to choose: {', '.join(words.slot(s) for s in report.open_slots)}"))
     dangerous = worst is not None and (worst.verdict is Verdict.UNSAFE or worst.perhaps is not None)
-    return Answer(
-        opening, _unmeasured_as_one(shown, report), tuple(missing), tuple(notes), takes(report), bold=dangerous
-    )
+    return Answer(opening, _told_once(shown, report), tuple(missing), tuple(notes), takes(report), bold=dangerous)
 
 
-def _unmeasured_as_one(shown: Sequence[Finding], report: CheckReport) -> tuple[Said, ...]:
-    """Return what is not a plain fit; joints that wait for a figure as one sentence, not each with the same words."""
+def _told_once(shown: Sequence[Finding], report: CheckReport) -> tuple[Said, ...]:
+    """Return what is not a plain fit, the same words once; joints that wait for a figure are one sentence."""
     waiting = [f for f in shown if f.deciding is not None and f.deciding.reason == "figure-missing"]
     if len(waiting) < _AS_ONE_FROM:
-        return tuple(said(f, report) for f in shown)
-    named = [title(f, report) for f in waiting]
-    text = store.filled(store.common("customer")["many-wait"], {"titles": "; ".join(named)}) or ""
-    found = [said(f, report) for f in shown if f not in waiting]
-    at = next((i for i, f in enumerate(shown) if f in waiting), 0)
-    found.insert(min(at, len(found)), Said(waiting[0].id, words.sentence(text), (), bold=False, red=False))
-    return tuple(found)
+        waiting = []
+    found: dict[str, Said] = {}
+    for finding in shown:
+        one = said(finding, report)
+        if finding in waiting:
+            text = store.filled(
+                store.common("customer")["many-wait"], {"titles": "; ".join(title(f, report) for f in waiting)}
+            )
+            one = Said(waiting[0].id, words.sentence(text or ""), (), bold=False, red=False)
+        found.setdefault(one.head, one)
+    return tuple(found.values())
 
 
 def said(finding: Finding, report: CheckReport, *, wish: bool = True) -> Said:
