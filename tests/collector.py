@@ -46,7 +46,6 @@ from tests.collector_table import (
 
 #: The end of the bicycle that a part belongs to by what it is.
 _OWN_END: Mapping[str, End] = {"fork": "front", "frame": "rear"}
-_NEGATIONS = frozenset({"no", "non", "not", "without", "un"})
 
 
 class Refusal(str):
@@ -279,6 +278,8 @@ def _keys(parts: Mapping[str, Any]) -> Iterator[str]:
 def _fields(question: Question, work: Work) -> Iterator[Found]:
     for key, value in question.parts.items():
         part = part_of(key, work)
+        if isinstance(value, Mapping):
+            part = collector_ways.at_its_end(key, value, work) or part
         if part is None and isinstance(value, Mapping):
             part = collector_ways.part_by_other_name(key, work)
             if part is not None and any(part_of(k, work) == part for k in question.parts):
@@ -353,23 +354,47 @@ def _place(found: Found, topic: str, work: Work) -> None:
     if ours is not None:
         work.placed.extend(ours)
         return
-    if _settled(found, work, last=True) is None:
+    if _settled_in_pieces(found, work) or collector_ways.says_nothing(found, work):
+        return
+    if any(_settled(way, work, last=True) is None for way in (found, *collector_ways.other_ways(found, work))):
         return
     work.note(f"{found.label}: {refused or 'no figure of ours'}")
+
+
+def _settled_in_pieces(found: Found, work: Work) -> bool:
+    """Place a text piece by piece, if one piece means a figure and none of the others a number or a "not" unread."""
+    pieces = collector_ways.pieces_of(found)
+    if len(pieces) < 2:
+        return False
+    before, read = len(work.placed), 0
+    for piece in pieces:
+        if _read(piece, work):
+            read += 1
+        elif not collector_ways.is_remark(piece, work):
+            del work.placed[before:]
+            return False
+    return read > 0
+
+
+def _read(found: Found, work: Work) -> bool:
+    """Place a field by the table, by another way to read it or by our own words; return whether that could be done."""
+    if any(_settled(way, work) is None for way in (found, *collector_ways.other_ways(found, work))):
+        return True
+    ours = collector_ways.in_our_words(found, work)
+    work.placed.extend(ours or [])
+    return ours is not None
 
 
 def _settled(found: Found, work: Work, *, last: bool = False) -> str | None:
     """Place a field by the rows of the table and return None; or return why none of them takes it.
 
-    ``last`` asks the rows that are kept for what nothing else reads.
+    ``last``: by those rows that wait until nothing else reads the field.
     """
     refused = ""
     for row in _rows(found, work):
-        if (
-            row.last is not last
-            or not _stands(row.when, found, work, True)
-            or not _stands(row.unless, found, work, False)
-        ):
+        if row.last is not last:
+            continue
+        if not _stands(row.when, found, work, True) or not _stands(row.unless, found, work, False):
             continue
         if row.says and words_of(str(found.value)) not in map(words_of, row.says):
             continue
@@ -442,6 +467,10 @@ def _placed(row: FieldRow, found: Found, work: Work) -> list[Placed] | str:
         return [*out, *_by_pairs(row, found, work, end)]
     if row.option:
         return [*out, *_options(row, values, work, end)]
+    if row.times:
+        beside = [v for v in _beside(row.by, found.part, found.beside, work) if str(v) in row.times]
+        times = row.times[str(beside[0])] if beside else None
+        return [*out, *(Placed(to, exact[0] * times, end) for to in row.to)] if exact and times else ""
     if row.to and values and len(exact) == len(values):
         if any(row.above is not None and n < row.above for n in exact):
             return ""
@@ -502,7 +531,7 @@ def _worded(name: str, text: str, work: Work) -> dict[str, Any] | str:
         sets |= {to: _with_holes(v, caught) for to, v in row.sets.items() if _anywhere(to) not in settled}
     if not covered:
         return f"the word {text!r}"
-    left = [w for i, w in enumerate(have) if i not in covered and (w[0].isdigit() or w in _NEGATIONS)]
+    left = [w for i, w in enumerate(have) if i not in covered and (w[0].isdigit() or w in collector_ways.NEGATIONS)]
     return f"the words {text!r}, of which {' '.join(left)!r}" if left else sets
 
 

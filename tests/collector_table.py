@@ -82,6 +82,8 @@ class FieldRow(_Strict):
     end: End | None = None
     #: names made of this field (``value``) and of those beside it, as ``"{speeds}-speed {value}"``; only names of ours
     phrase: dict[str, str] = {}
+    #: a number is multiplied by that of the field ``by`` in this table: the circle of holes so far from each other
+    times: dict[str, Decimal] = {}
     #: where the numbers of a list go by their count, the largest first
     ranked: dict[str, tuple[str, ...]] = {}
 

@@ -9,14 +9,14 @@ says nothing (``size``), says front or rear, stands for another word, or belongs
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from typing import Any
 
 from catalog_schema import bicycle, boxline, library, slot_words
-from catalog_schema.interface import Interface
+from catalog_schema.interface import AdapterKind, Interface
 from catalog_schema.names import squeezed
 from catalog_schema.records import RECORD_KINDS, Record
 from tests.collector_table import (
@@ -40,6 +40,9 @@ _UNITS = frozenset({"mm", "teeth", "deg", "bar", "nm", "psi"})
 _COUNTS = frozenset({"count", "number", "num"})
 #: Makers whose name may stand before a standard of the trade that says no more by it.
 _MAKERS = frozenset({"shimano", "sram"})
+_PARTED = re.compile(r"(?<!\d),|,(?!\d)|[;()\[\]]")
+#: Words that turn what stands beside them.
+NEGATIONS = frozenset({"no", "non", "not", "without", "un"})
 _PAIR = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?:-|/|–|to|and)\s*(\d+(?:\.\d+)?)\s*(?:mm|t|teeth)?\s*")
 _TRIPLE = re.compile(r"\s*(\d\d)\s*[-/]\s*(\d\d)\s*[-/]\s*(\d\d)\s*(?:t|teeth)?\s*")
 _COUNTED = re.compile(r"\s*(\d+(?:\.\d+)?)\s*-?\s*(?:mm|t|teeth|tooth|h|holes?|s|sp|spd|speeds?)\.?\s*")
@@ -161,6 +164,45 @@ def _other_values(found: Found) -> list[Any]:
     return []
 
 
+def pieces_of(found: Found) -> list[Found]:
+    """Return a text in the pieces that commas, brackets and colons part, each as a field of the same name."""
+    if not isinstance(found.value, str):
+        return []
+    pieces = [p.strip() for p in _PARTED.split(found.value)]
+    return [replace(found, value=p) for p in pieces if p]
+
+
+def is_remark(found: Found, work: Work) -> bool:
+    """Return whether a piece of a text holds no number and no "not" that could turn what the rest says.
+
+    What is said not to be told (``shape not identified``) is not, and a part said not to be there is not on the list.
+    """
+    words = words_of(str(found.value))
+    if len(words) > 1 and words[0] in ("no", "without") and part_by_other_name(" ".join(words[1:]), work) is not None:
+        return True
+    told = any(words[-len(u) :] == u for u in map(words_of, work.t.untold) if u and len(words) >= len(u))
+    return told or not any(w[0].isdigit() or w in NEGATIONS for w in words)
+
+
+def says_nothing(found: Found, work: Work) -> bool:
+    """Return whether a field says of a word of ours that it is not so, or that an adapter is not there.
+
+    ``eccentric_bb = false``: of a frame that has none nobody would say a word; the figure stays as it was told.
+    """
+    if found.value is not False:
+        return False
+    plain = " ".join(w for w in words_of(found.name) if w not in work.t.spare)
+    names = {plain, " ".join(w for w in words_of(plain) if w not in ("fitted", "included", "available"))} - {""}
+    kinds = [kind for way in (found, *_other_names(found, work)) for _, kind in _slots(way, work)]
+    known = any(boxline.read(k, n, library.load()).placed for k in kinds for n in names)
+    return known or any(_names_adapter(n) for n in names)
+
+
+def _names_adapter(text: str) -> bool:
+    rows = [r for r in library.load().rows.values() if isinstance(r, AdapterKind)]
+    return any(text in r.title.split(" ") for r in rows)
+
+
 def part_by_other_name(key: str, work: Work) -> PartName | None:
     """Return the part that a name means which the table does not hold: by our words for slots, or in the plural."""
     words = words_of(key)
@@ -177,6 +219,13 @@ def part_by_other_name(key: str, work: Work) -> PartName | None:
     return None
 
 
+def at_its_end(key: str, fields: Mapping[str, Any], work: Work) -> PartName | None:
+    """Return the part that ``front <key>`` names, where a field of ``key`` says that it is the front one."""
+    said = {str(v).casefold() for k, v in fields.items() if name_of(k, work.which).words & {"side", "end", "position"}}
+    ends = {"front" if s == "left" else "rear" if s == "right" else s for s in said} & set(_ENDS)
+    return part_of(f"{ends.pop()} {key}", work) if len(ends) == 1 else None
+
+
 def part_by_slot(key: str, work: Work) -> PartName | None:
     """Return the part that a word of our own for slots means, such as ``brake disc`` or ``mech``."""
     meaning = _vocabulary().get(squeezed(key.replace("_", " ")))
@@ -186,6 +235,7 @@ def part_by_slot(key: str, work: Work) -> PartName | None:
     base = bases.pop()
     ends: set[End] = {e for s in meaning.every for e in ("front", "rear") if s == f"{e}_{base}"}
     part = next((p for p in work.t.part if (p.slot or p.id) in (base, *meaning.every) and p.end is None), None)
+    part = part or PartName(id=base, names=(base.replace("_", " "),))
     return part.model_copy(update={"end": ends.pop()}) if part is not None and len(ends) == 1 else part
 
 
@@ -264,7 +314,7 @@ def _anywhere(to: str) -> str:
 
 def _slots(found: Found, work: Work) -> list[tuple[str, type[Record]]]:
     """Return the slots of ours that a part of the table is, each with the kind of its record."""
-    name = next((p.slot or p.id for p in work.t.part if p.id == found.part), "")
+    name = next((p.slot or p.id for p in work.t.part if p.id == found.part), found.part)
     wanted = (name, f"{found.end or 'rear'}_{name}")
     kinds = [s.kind for s in bicycle.load().slots if s.id in wanted]
     return [(name, RECORD_KINDS[kinds[0]])] if name and kinds else []
@@ -312,9 +362,12 @@ def _by_box(found: Found, slot: str, kind: type[Record], work: Work) -> list[Pla
     wanted = _words(found.name, work)
     texts = _as_printed(found, wanted)
     ports = [p for p in kind.ports() if wanted & _called(p, work)]
-    if isinstance(found.value, bool | list | tuple) or wanted - {w for p in ports for w in _called(p, work)} - {
-        "material"
-    }:
+    if found.value is True:
+        texts, wanted, ports = [" ".join(words_of(found.name))], frozenset(), list(kind.ports())
+    elif found.value is False:
+        name = " ".join(words_of(found.name))
+        texts, wanted, ports = [f"not {name}", f"no {name}"], frozenset(), list(kind.ports())
+    if isinstance(found.value, list | tuple) or wanted - {w for p in ports for w in _called(p, work)} - {"material"}:
         return None
     for text in texts:
         said = [_token(t, kind, ports if wanted - {"material"} else []) for t in boxline.tokens(text)]
@@ -331,7 +384,8 @@ def _by_box(found: Found, slot: str, kind: type[Record], work: Work) -> list[Pla
 def _as_printed(found: Found, wanted: frozenset[str]) -> list[str]:
     text = " ".join(str(found.value).replace("_", " ").split())
     if number_in(found.value) is None:
-        return [text]
+        name = " ".join(words_of(found.name))
+        return [text, f"{name} {text}", f"{text} {name}"] if wanted else [text]
     name = " ".join(w for w in words_of(found.name) if w not in _UNITS)
     unit = [f"{text} mm {name}"] if "mm" in words_of(found.name) else []
     return [f"{text} {name}", f"{name} {text}", *unit, text] if wanted else [text]

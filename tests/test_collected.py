@@ -387,6 +387,39 @@ def test_as_many_cogs_as_the_lever_has_clicks() -> None:
     assert made["cassette"]["bore"]["speeds"] == 9
 
 
+def test_a_text_is_read_piece_by_piece_and_a_not_is_never_passed_over() -> None:
+    made = _slots("bottom_bracket", frame={"shell": "Italian M36x24, both sides alike"}, bb={"thread": "BSA"})
+    assert made["frame"]["bb_shell"]["standard"] == ["Italian 36x24"]
+    refused = _asked("bottom_bracket", frame={"shell": "Italian M36x24, not cut yet"}, bb={"thread": "BSA"})
+    assert refused.missing
+    made = _slots("hanger", frame={"hanger": "replaceable, outline not identified"}, rear_mech={"mount": "M10x1"})
+    assert made["frame"]["hanger"]["form"] == "tab"
+
+
+def test_a_part_says_in_a_field_which_end_it_is_of() -> None:
+    made = _slots(
+        "front_derailleur",
+        gear_lever={"side": "front", "maker": "Shimano", "use": "road", "indexed": True},
+        front_mech={"maker": "Shimano", "use": "mountain"},
+    )
+    assert set(made) == {"front_shifter", "front_derailleur"}
+
+
+def test_yes_and_no_are_said_of_a_word_of_ours() -> None:
+    made = _slots("hanger", frame={"hanger": "standard"}, rear_mech={"b_link_fitted": True})
+    assert made["rear_derailleur"]["mount"]["form"] == "direct-with-link"
+    made = _slots("hanger", frame={"udh": False}, rear_mech={"mount": "hangerless", "claw_included": False})
+    assert made["frame"]["hanger"]["form"] == "tab"
+    assert _asked("hanger", frame={"moon_fitted": False}, rear_mech={"mount": "M10"}).missing
+
+
+def test_neighbouring_holes_are_a_circle_by_their_number() -> None:
+    made = _slots(
+        "chainring", chainset={"arms": 5, "adjacent_hole_spacing_mm": Decimal("64.7")}, chainring={"bolts": 5}
+    )
+    assert 110 <= made["crank"]["spider"]["bcd_mm"] <= Decimal("110.1")
+
+
 # ------------------------------------------------------------------------------------------------- whatever is asked
 
 _TABLE = collector_table.table()

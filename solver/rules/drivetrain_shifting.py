@@ -253,6 +253,7 @@ def gears(lever: WordFigure, action: WordFigure | None, clicks: Num, cogs: Num, 
         "cable-and-motor": Verdict.NO_FIT,
         "motors-differ": Verdict.NO_FIT,
         "closed-family": Verdict.NO_FIT,
+        "told-apart": Verdict.NO_FIT,
         "other-anchor": Verdict.NEEDS_ADAPTER,
         "cogs-not-told": Verdict.NOT_KNOWN,
         "ratio-not-told": Verdict.NOT_KNOWN,
@@ -274,6 +275,7 @@ def gears(lever: WordFigure, action: WordFigure | None, clicks: Num, cogs: Num, 
     ratios=table("shifting.ratios"),
     systems=table("shifting.systems"),
     closed=table("shifting.closed-families"),
+    told_apart=table("shifting.told-apart"),
     electric_pairs=table("shifting.electric-pairs"),
     anchor=adapter_kind("rd.anchor"),
 )
@@ -292,6 +294,7 @@ def family(
     ratios: RowTable,
     systems: RowTable,
     closed: RowTable,
+    told_apart: RowTable,
     electric_pairs: RowTable,
     anchor: AdapterPairs,
 ) -> Outcome:
@@ -315,6 +318,10 @@ def family(
     taken = ("cogs-taken-as-common",) if spacing is None and spline is None else ()
     if lever == mech and _made_for(lever, clicks, found, systems):
         return fits(*taken)
+    for row in told_apart.dicts():
+        told = isinstance(row["clicks"], Decimal) and clicks == row["clicks"]
+        if told and lever == str(row["lever"]) and mech == str(row["derailleur"]):
+            return no_fit("told-apart")
     for pair in anchor.pairs:
         counts = clicks == Decimal(pair["clicks"]) and cogs == Decimal(pair["cogs"])
         if counts and lever == str(pair["lever"]) and mech == str(pair["derailleur"]):

@@ -193,15 +193,18 @@ def freewheel_thread(
     ring_thread=deciding("lockring.ring.thread"),
     hub_thread=deciding("hub.driver.lockring_thread"),
     rings=table("wheels.track-lockrings"),
+    others=table("wheels.other-lockrings"),
     hold=trade_figure("wheels.lockring-hold"),
 )
-def lockring_thread(ring_thread: WordFigure, hub_thread: WordFigure, rings: RowTable, hold: Band) -> Outcome:
+def lockring_thread(
+    ring_thread: WordFigure, hub_thread: WordFigure, rings: RowTable, others: RowTable, hold: Band
+) -> Outcome:
     """The ring has the left-hand thread of the step. A smaller ring does not go on, a slightly larger one strips."""
     if hub_thread == "none":
         return unsafe("no-lockring-step")
     if ring_thread == hub_thread:
         return fits()
-    for ring in rings.dicts():
+    for ring in (*rings.dicts(), *others.dicts()):
         for step in rings.dicts():
             if ring_thread == str(ring["thread"]) and hub_thread == str(step["thread"]):
                 over = _size(ring["dia_mm"]) - _size(step["dia_mm"])
