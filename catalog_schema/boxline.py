@@ -37,6 +37,8 @@ _FIGURE = re.compile(r"\d+(?:\.\d+)?")
 _BRACKETS = re.compile(r"[()\[\]]")
 _LENGTH = re.compile(r"\d+(?:\.\d+)?\s*(?:mm)?")
 _SIDE_BY_SIDE = re.compile(r"\d[\s\-_]+\d")
+#: Words that turn what follows: taken from it, they would say the opposite (``no B-link fitted``).
+_NEVER_ALONE = frozenset({"no", "not", "non", "without", "yes"})
 #: Words of one token that are taken apart at most; nobody writes a longer line without a comma.
 _MOST_WORDS = 40
 #: Ways of taking a token apart that are compared; a token with more of them is asked back.
@@ -155,7 +157,8 @@ def taken_apart(
     for end in range(1, len(words) + 1):
         ways: list[list[str]] = []
         for start in range(end):
-            if best[start] and known(piece := " ".join(words[start:end])):
+            piece = " ".join(words[start:end])
+            if best[start] and piece.casefold() not in _NEVER_ALONE and known(piece):
                 ways += [[*way, piece] for way in best[start]]
         fewest = min((len(w) for w in ways), default=0)
         best.append([w for w in ways if len(w) == fewest][:_MOST_WAYS])

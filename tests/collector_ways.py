@@ -195,7 +195,7 @@ def says_nothing(found: Found, work: Work) -> bool:
     names = {plain, " ".join(w for w in words_of(plain) if w not in ("fitted", "included", "available"))} - {""}
     kinds = [kind for way in (found, *_other_names(found, work)) for _, kind in _slots(way, work)]
     known = any(boxline.read(k, n, library.load()).placed for k in kinds for n in names)
-    return known or any(_names_adapter(n) for n in names)
+    return known or any(_names_adapter(n.split()[-1]) for n in names)
 
 
 def _names_adapter(text: str) -> bool:

@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 from typer.testing import CliRunner
 
-from catalog_schema import bicycle, fitting_list, library, phrases
+from catalog_schema import bicycle, boxline, fitting_list, library, phrases
 from catalog_schema.faults import Fault, InputFaults
 from catalog_schema.interface import Interface
 from catalog_schema.library import AREAS
@@ -447,3 +447,28 @@ def test_sizes_in_inches_are_printed_to_one_place() -> None:
     told = said("frame: max tyre 29x2.4", "rear tyre: 29x4.8")
     assert "is 121.9 mm wide" in told
     assert "prints 61.0 mm at most" in told
+
+
+def test_a_no_is_never_taken_from_what_it_turns() -> None:
+    """``no`` alone is a word for a clutch; before other words it is theirs."""
+    assert boxline.taken_apart("no clutch", {"no", "clutch"}.__contains__) == []
+    assert boxline.taken_apart("long cage no clutch", {"long cage", "no", "no clutch"}.__contains__) == [
+        "long cage",
+        "no clutch",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("slot", "line", "figures"),
+    [
+        ("crank", "110 pcd 5 arm", {"spider.bcd_mm": "110", "spider.bolts": "5"}),
+        ("crank", "24 mm axle", {"spindle.drive_mm": "24"}),
+        ("bottom_bracket", "Italian M36x24, outboard cups", {"cups.form": "threaded"}),
+        ("frame", "T47 (M47x1)", {"bb_shell.thread": "bb-thread.t47"}),
+        ("frame", "BMX mid shell", {"bb_shell.thread": "none"}),
+        ("rear_hub", "8-speed gear hub", {"gear.speeds": "8"}),
+    ],
+)
+def test_words_that_mean_the_same_are_read_alike(slot: str, line: str, figures: dict[str, str]) -> None:
+    found = figures_of(slot, line)
+    assert {k: found.get(k) for k in figures} == figures
