@@ -465,7 +465,7 @@ def test_a_no_is_never_taken_from_what_it_turns() -> None:
         ("crank", "24 mm axle", {"spindle.drive_mm": "24"}),
         ("bottom_bracket", "Italian M36x24, outboard cups", {"cups.form": "threaded"}),
         ("frame", "T47 (M47x1)", {"bb_shell.thread": "bb-thread.t47"}),
-        ("frame", "BMX mid shell", {"bb_shell.thread": "none"}),
+        ("frame", "American shell", {"bb_shell.thread": "none"}),
         ("rear_hub", "8-speed gear hub", {"gear.speeds": "8"}),
     ],
 )
