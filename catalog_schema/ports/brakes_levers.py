@@ -42,12 +42,15 @@ class BrakeInput(Port):
 class BrakeLine(Port):
     """What runs from lever to brake: housing with its inner cable, or a hose.
 
+    ``bore_mm`` is the inside of a hose, ``insert_mm`` the bore that the insert (the barb) in its end is made for.
     ``run_mm`` is its way along the bicycle, from the lever to the brake, with the bar turned as far as it goes.
     """
 
     housing: Word = None
     head: Word = None
     hose_mm: Figure = None
+    bore_mm: Figure = None
+    insert_mm: Figure = None
     run_mm: Figure = None
 
 

@@ -36,7 +36,9 @@ class RimBrakeFoot(Port):
 
     ``reach_mm`` is from its bolt to the middle of the pad, with the pad at the top and at the bottom of its slot.
     ``cable`` says where the cable comes from. ``drop_mm``, of a piece between, is how much nearer to the axle the brake
-    sits on it; a piece that raises the brake has a figure below zero.
+    sits on it; a piece that raises the brake has a figure below zero. ``bolt`` is how the arms of a
+    brake are held on its bolt; of a piece between, the kind of bolt that it takes the place of. ``tried`` is where the
+    pads were seen to land.
     """
 
     form: Word = None
@@ -46,6 +48,8 @@ class RimBrakeFoot(Port):
     tyre_max_mm: Bound = None
     pad_fixing: Word = None
     drop_mm: Figure = None
+    bolt: Word = None
+    tried: Word = None
 
 
 class BrakeTrack(Port):

@@ -13,7 +13,8 @@ class CassetteBore(Port):
     nobody states it, speeds and largest cog usually tell; where they do not, it has to be looked up. ``lockring``
     says whether the cassette brings its ring. ``pitch_mm`` is from the middle of one cog to that of the next,
     ``spacing`` the word for it; ``cog_mm`` is the thickness of a cog, ``tooth_shape`` the word for teeth that ask
-    for a chain of their own; ``cogs_teeth`` are the teeth of all cogs.
+    for a chain of their own; ``cogs_teeth`` are the teeth of all cogs. ``stack_mm`` is how high the cogs lie on each
+    other with the rings between them, from the back of the largest to the face of the smallest.
     """
 
     spline: Word = None
@@ -27,6 +28,7 @@ class CassetteBore(Port):
     cog_mm: Figure = None
     tooth_shape: Word = None
     cogs_teeth: Numbers = None
+    stack_mm: Figure = None
 
 
 class ChainStay(Port):

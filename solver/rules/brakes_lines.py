@@ -121,6 +121,24 @@ def hose_at_caliper(hose_dia: Num, fitting_dia: Num, play: Band) -> Outcome:
     return fits() if hose_dia.near(fitting_dia, play["mm"]) else no_fit("hose-differs")
 
 
+# An insert that nobody names comes in the bag of its hose; one of two hoses is told by its name.
+@BRAKE_LINE.test(
+    "insert",
+    silent="feature",
+    asked_if=("line.line.bore_mm", "line.line.insert_mm"),
+    reasons={"insert-for-another-bore": Verdict.NO_FIT},
+    bore=deciding("line.line.bore_mm"),
+    made_for=deciding("line.line.insert_mm"),
+    fit=trade_figure("brakes.insert-fit"),
+)
+def insert_in_hose(bore: Num, made_for: Num, fit: Band) -> Outcome:
+    """The insert in the end of a hose is made for its bore; hoses as thick outside can have two.
+
+    Asked where both are stated.
+    """
+    return fits() if bore.near(made_for, fit["mm"]) else no_fit("insert-for-another-bore")
+
+
 # ------------------------------------------------------------------------------------------------------ fluid in brake
 
 FLUID_IN_BRAKE = joint(

@@ -169,15 +169,40 @@ def reach_of_another_wheel(
     links=(),
     beside=("mount",),
     asked_unless=("brake.foot.reach_mm",),
-    reasons={"reach-decides": Verdict.NOT_KNOWN},
+    reasons={"reach-decides": Verdict.NOT_KNOWN, "seen-to-miss": Verdict.NO_FIT},
     brake_form=deciding("brake.foot.form"),
+    tried=confirming("brake.foot.tried"),
 )
-def reach_not_stated(brake_form: WordFigure) -> Outcome:
+def reach_not_stated(brake_form: WordFigure, tried: WordFigure | None) -> Outcome:
     """A brake on a bolt, or on the two of a direct mount, has a reach that decides; one on bosses has none.
 
-    Asked where the brake's reach is not stated.
+    Asked where the brake's reach is not stated. Where somebody bolted it on and looked, that is the answer.
     """
-    return fits() if brake_form.within(_BOSSES) else not_known("reach-decides")
+    if brake_form.within(_BOSSES):
+        return fits()
+    if tried is None:
+        return not_known("reach-decides")
+    return fits("reach-as-tried") if tried == "on-track" else no_fit("seen-to-miss")
+
+
+@RIM_BRAKE_ON_MOUNT.test(
+    "exchanged-bolt",
+    silent="feature",
+    links=(),
+    asked_if=("piece.foot.bolt",),
+    reasons={"bolt-not-exchangeable": Verdict.NO_FIT},
+    takes_place_of=deciding("piece.foot.bolt"),
+    brake_bolt=deciding("brake.foot.bolt"),
+    practice=adapter_kind("brakes.drop-bolt"),
+)
+def exchanged_bolt(takes_place_of: WordFigure, brake_bolt: WordFigure, practice: AdapterPairs) -> Outcome:
+    """A drop bolt takes the place of the brake's own bolt: only where two nuts hold the arms on it.
+
+    Asked of pieces that are known to take its place; a plate between is none.
+    """
+    if takes_place_of == "fixed" or brake_bolt == "exchangeable":
+        return fits()
+    return no_fit("bolt-not-exchangeable")
 
 
 @RIM_BRAKE_ON_MOUNT.test(

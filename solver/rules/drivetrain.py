@@ -59,6 +59,9 @@ _SEATED: Final[Mapping[str, Verdict | tuple[Verdict, ...]]] = {
     "splines-to-file": Verdict.NEEDS_WORK,
 }
 
+#: The shape of a body on which the smallest sprocket is screwed.
+SCREWED_ON: Final = "spline.uniglide"
+
 Row = dict[str, Decimal | str | None]
 
 
@@ -104,6 +107,8 @@ def _seated(row: Row, length: Num, height: Num, extends: Num, rings: _Rings) -> 
         return fits() if ringed else needs_adapter("body-too-short", kind, gap_mm=-gap)
     if work:
         return needs_work(work)
+    if spline == SCREWED_ON:
+        return fits()  # how high cogs and rings may be there is a test of its own
     rest = gap - height
     if rest < -rings.play["shorter_mm"]:
         return no_fit("spacer-too-thick", over_mm=-rest)
@@ -268,6 +273,93 @@ def smallest_cog(
         if isinstance(teeth, Decimal) and smallest < teeth and body_spline == str(row["body"]):
             return no_fit("cog-too-small", least_teeth=Num(teeth))
     return fits()
+
+
+@CASSETTE_ON_FREEHUB.test(
+    "screwed-stack",
+    silent="instead",
+    reasons={
+        "stack-too-tall": Verdict.NO_FIT,
+        "stack-a-shade-tall": Verdict.NOT_KNOWN,
+        "stack-short-of-the-body": Verdict.NOT_KNOWN,
+    },
+    links=(),
+    asked_if=("cassette.bore.stack_mm",),
+    cassette_spline=deciding("cassette.bore.spline"),
+    body_spline=deciding("hub.driver.spline"),
+    body_length=deciding("hub.driver.length_mm"),
+    stack=deciding("cassette.bore.stack_mm"),
+    spacer_height=deciding("spacer.spacer.thickness_mm", optional=True),
+    bounds=trade_figure("drivetrain.screwed-stack"),
+    play=trade_figure("drivetrain.body-play"),
+)
+def screwed_stack(
+    cassette_spline: WordFigure,
+    body_spline: WordFigure,
+    body_length: Num,
+    stack: Num,
+    spacer_height: Num,
+    bounds: Band,
+    play: Band,
+) -> Outcome:
+    """Where the smallest sprocket is screwed on and holds the others, their stack is as high as the body is long.
+
+    Higher, and the last one finds too little thread; lower, and it comes to its end before it clamps. On bodies with
+    a lockring the sprockets may stand over, and the body that the cassette is made for decides. Asked where the height
+    is stated.
+    """
+    if cassette_spline != SCREWED_ON or body_spline != SCREWED_ON:
+        return fits()
+    return _stacked(stack + spacer_height - body_length, bounds, play)
+
+
+def _stacked(over: Num, bounds: Band, play: Band) -> Outcome:
+    if over >= bounds["slips_mm"]:
+        return no_fit("stack-too-tall", over_mm=over)
+    if over > bounds["sure_mm"]:
+        return not_known("stack-a-shade-tall", over_mm=over)
+    if -over > play["longer_mm"]:
+        return not_known("stack-short-of-the-body", gap_mm=-over)
+    return fits()
+
+
+@CASSETTE_ON_FREEHUB.test(
+    "screwed-stack-by-cogs",
+    reasons={
+        "stack-too-tall": Verdict.NO_FIT,
+        "stack-a-shade-tall": Verdict.NOT_KNOWN,
+        "stack-short-of-the-body": Verdict.NOT_KNOWN,
+        "stack-not-told": Verdict.NOT_KNOWN,
+    },
+    links=(),
+    asked_unless=("cassette.bore.stack_mm",),
+    cassette_spline=deciding("cassette.bore.spline"),
+    body_spline=deciding("hub.driver.spline"),
+    body_length=deciding("hub.driver.length_mm"),
+    speeds=deciding("cassette.bore.speeds"),
+    spacer_height=deciding("spacer.spacer.thickness_mm", optional=True),
+    stacks=table("drivetrain.screwed-stacks"),
+    bounds=trade_figure("drivetrain.screwed-stack"),
+    play=trade_figure("drivetrain.body-play"),
+)
+def screwed_stack_by_cogs(
+    cassette_spline: WordFigure,
+    body_spline: WordFigure,
+    body_length: Num,
+    speeds: Num,
+    spacer_height: Num,
+    stacks: RowTable,
+    bounds: Band,
+    play: Band,
+) -> Outcome:
+    """The same, where nobody measured the stack: the number of sprockets tells how high it is."""
+    if cassette_spline != SCREWED_ON or body_spline != SCREWED_ON:
+        return fits()
+    for row in stacks.dicts():
+        height = row["stack_mm"]
+        if isinstance(height, Decimal) and isinstance(row["speeds"], Decimal) and speeds == row["speeds"]:
+            return _stacked(spacer_height + height - body_length, bounds, play)
+    return not_known("stack-not-told")
 
 
 LOCKRING_ON_CASSETTE = joint(

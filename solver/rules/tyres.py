@@ -41,8 +41,7 @@ TYRE_ON_RIM = joint(
     Measure: inner width between the hooks with a caliper; bead seat with a thin tape laid in the seat, divided
     by 3.1416. Run a finger nail over the inner edge: no undercut means no hooks.
 
-    Caution: a tyre that leaves the rim throws the rider. Follow the makers of tyre and rim, in width, type and
-    pressure.
+    Caution: a tyre that leaves the rim throws the rider. Follow the makers of tyre and rim in all of it.
     """,
     place("front", tyre="front_tyre", rim="front_rim"),
     place("rear", tyre="rear_tyre", rim="rear_rim"),
@@ -428,8 +427,7 @@ TUBE_IN_TYRE = joint(
 
     Why it matters: a tube too small is stretched thin, one too big folds and pinches; both fail early.
 
-    What to do: take a tube whose box names the tyre's bead seat and holds its width. A few millimetres outside
-    get you home.
+    What to do: take a tube whose box names the tyre's bead seat and holds its width; a little outside gets you home.
 
     Measure: read both boxes, or the ISO number on the sidewall.
     """,
@@ -446,8 +444,11 @@ TUBE_IN_TYRE = joint(
     tolerance=trade_figure("tyres.tube-seat"),
 )
 def tube_diameter(tube_seat: Num, tyre_seat: Num, tolerance: Band) -> Outcome:
-    """The tyre's bead seat is one that the tube's box names, or as near as 27 inch is to 700C: a tube stretches."""
-    return fits() if tube_seat.near(tyre_seat, tolerance["either_way_mm"]) else no_fit("other-diameter")
+    """The tyre's bead seat is one that the tube's box names, or near it; a tube stretches as from 26 inch to 27.5."""
+    if tube_seat.near(tyre_seat, tolerance["either_way_mm"]):
+        return fits()
+    next_down = tube_seat < tyre_seat and tyre_seat - tube_seat <= tolerance["stretched_mm"]
+    return fits("tube-of-the-next-size-down") if next_down else no_fit("other-diameter")
 
 
 @TUBE_IN_TYRE.test(

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from solver.formulas import tyre as formulas
 from solver.report import Verdict
 from solver.rules.figures import LimitFigure, Num, WordFigure
 from solver.rules.registry import (
     Band,
     Outcome,
+    RowTable,
     confirming,
     deciding,
     fits,
@@ -16,6 +19,7 @@ from solver.rules.registry import (
     no_fit,
     not_known,
     place,
+    table,
     trade_figure,
     unsafe,
 )
@@ -201,6 +205,61 @@ def gap_on_this_rim(
     if too_little(formulas.side_room(gap, widest), use, clearance) is None:
         return fits()
     return not_known("grows-on-this-rim", usual_mm=usual, widest_mm=widest)
+
+
+@TYRE_IN_FRAME.test(
+    "limit-on-this-rim",
+    silent="instead",
+    reasons={"grows-on-this-rim": Verdict.NOT_KNOWN},
+    asked_if=(_MAKERS, "tyre.bead.design_rim_mm", "rim.bead.inner_width_mm"),
+    asked_unless=("tyre.bead.measured_width_mm",),
+    most=limit(_MAKERS, "safety"),
+    tyre_width=deciding("tyre.bead.width_mm"),
+    design_rim=deciding("tyre.bead.design_rim_mm"),
+    inner_width=deciding("rim.bead.inner_width_mm"),
+    growth=trade_figure("tyres.width-growth"),
+)
+def limit_on_this_rim(most: LimitFigure, tyre_width: Num, design_rim: Num, inner_width: Num, growth: Band) -> Outcome:
+    """The maker's limit is for the tyre as it stands; on a wider rim than it was drawn for it may stand over it."""
+    if most.not_printed:
+        return fits()
+    return _grown(most, tyre_width, design_rim, inner_width, growth)
+
+
+def _grown(most: LimitFigure, tyre_width: Num, design_rim: Num | Decimal, inner_width: Num, growth: Band) -> Outcome:
+    if inner_width <= design_rim or tyre_width > most.number:
+        return fits()  # a tyre that is over the limit by its mark is said so above
+    widest = tyre_width + (inner_width - design_rim) * growth["most_mm"]
+    if widest <= most.number:
+        return fits()
+    usual = tyre_width + (inner_width - design_rim) * growth["usual_mm"]
+    return not_known("grows-on-this-rim", usual_mm=usual, widest_mm=widest)
+
+
+@TYRE_IN_FRAME.test(
+    "limit-by-table",
+    silent="instead",
+    reasons={"grows-on-this-rim": Verdict.NOT_KNOWN},
+    asked_if=(_MAKERS, "rim.bead.inner_width_mm"),
+    asked_unless=("tyre.bead.measured_width_mm",),
+    most=limit(_MAKERS, "safety"),
+    tyre_width=deciding("tyre.bead.width_mm"),
+    own_rim=confirming("tyre.bead.design_rim_mm"),
+    inner_width=deciding("rim.bead.inner_width_mm"),
+    rims=table("tyres.measuring-rim-2020"),
+    growth=trade_figure("tyres.width-growth"),
+)
+def limit_by_table(
+    most: LimitFigure, tyre_width: Num, own_rim: Num | None, inner_width: Num, rims: RowTable, growth: Band
+) -> Outcome:
+    """The same where nobody says for which rim the tyre was drawn: the table of the standard tells."""
+    if most.not_printed or own_rim is not None:
+        return fits()
+    for row in rims.dicts():
+        widest_tyre, rim = row["tyre_to_mm"], row["rim_mm"]
+        if isinstance(widest_tyre, Decimal) and isinstance(rim, Decimal) and tyre_width <= widest_tyre:
+            return _grown(most, tyre_width, rim, inner_width, growth)
+    return fits()
 
 
 @TYRE_IN_FRAME.test(

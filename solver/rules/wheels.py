@@ -189,6 +189,7 @@ def bore(bore: Num, axle_dia: Num, dropout_form: WordFigure, clearance: Band, sl
     reasons={
         "axle-too-thick": Verdict.NO_FIT,
         "slot-tight": Verdict.NEEDS_WORK,
+        "flats-on-the-axle": Verdict.NEEDS_WORK,
         "slot-too-wide": Verdict.NEEDS_ADAPTER,
         "slot-far-too-wide": Verdict.NO_FIT,
     },
@@ -198,6 +199,7 @@ def bore(bore: Num, axle_dia: Num, dropout_form: WordFigure, clearance: Band, sl
     dropout_form=deciding("holder.dropout.form"),
     material=deciding("holder.material"),
     slot_fit=trade_figure("wheels.slot-fit"),
+    flats=trade_figure("wheels.axle-flats"),
     washers=adapter_kind("wheels.slot-washers"),
 )
 def slot(
@@ -207,12 +209,19 @@ def slot(
     dropout_form: WordFigure,
     material: WordFigure,
     slot_fit: Band,
+    flats: Band,
     washers: AdapterPairs,
 ) -> Outcome:
-    """What sits in a slot goes into it and is led by it. Half a millimetre is filed out of steel, no other metal."""
+    """What sits in a slot goes into it and is led by it.
+
+    A solid axle gets small flats at its ends, which leaves frame and fork alone. For any other half a millimetre is
+    filed out of steel, no other metal.
+    """
     if dropout_form != "slot" or hub_form == "thru":
         return fits()
     over = end_dia - slot
+    if over > slot_fit["tight_mm"] and over <= flats["most_mm"] and hub_form == "nutted":
+        return needs_work("flats-on-the-axle", over_mm=over)
     if over > slot_fit["filed_mm"]:
         return no_fit("axle-too-thick")
     if over > slot_fit["tight_mm"]:

@@ -60,8 +60,8 @@ SPOKES_IN_HUB = joint(
 
     Caution: a torn flange lets the wheel go. Follow the maker of the hub; if in doubt, ask a qualified mechanic.
     """,
-    place("front", spokes="front_spokes", hub="front_hub", rotor="front_rotor"),
-    place("rear", spokes="rear_spokes", hub="rear_hub", rotor="rear_rotor"),
+    place("front", spokes="front_spokes", hub="front_hub", rotor="front_rotor", rim_brake="front_rim_brake"),
+    place("rear", spokes="rear_spokes", hub="rear_hub", rotor="rear_rotor", rim_brake="rear_rim_brake"),
     safety=True,
 )
 
@@ -299,6 +299,37 @@ def radial(crosses: Num, radial: WordFigure, practice: Band) -> Outcome:
 def disc_side(crosses: Num, practice: Band) -> Outcome:
     """The side of a disc brake has crossed spokes; radial ones wind up under the brake."""
     return fits() if crosses > 0 else unsafe("radial-under-a-disc")
+
+
+# A hub without a word about a rotor's seat is judged by the rotor on the list, above.
+@SPOKES_IN_HUB.test(
+    "disc-hub-side",
+    silent="feature",
+    reasons={"radial-on-a-disc-hub": Verdict.UNSAFE},
+    asked_if=("spokes.lacing.left_crosses", "hub.rotor_mount.pattern"),
+    crosses=deciding("spokes.lacing.left_crosses"),
+    pattern=deciding("hub.rotor_mount.pattern"),
+    brake_form=deciding("rim_brake.foot.form", optional=True),
+    practice=trade_figure("wheels.torque-spokes"),
+)
+@SPOKES_IN_HUB.test(
+    "disc-hub",
+    silent="feature",
+    reasons={"radial-on-a-disc-hub": Verdict.UNSAFE},
+    asked_if=("spokes.lacing.crosses", "hub.rotor_mount.pattern"),
+    crosses=deciding("spokes.lacing.crosses"),
+    pattern=deciding("hub.rotor_mount.pattern"),
+    brake_form=deciding("rim_brake.foot.form", optional=True),
+    practice=trade_figure("wheels.torque-spokes"),
+)
+def disc_hub(crosses: Num, pattern: WordFigure, brake_form: WordFigure, practice: Band) -> Outcome:
+    """A hub with a seat for a rotor gets a disc brake, on the list or not: its side has crossed spokes.
+
+    Where a rim brake stops this wheel, the seat stays empty, and the hub's maker alone decides.
+    """
+    if crosses > 0 or pattern == "none":
+        return fits()
+    return unsafe("radial-on-a-disc-hub") if brake_form == "none" else fits("never-with-a-disc")
 
 
 @DRIVEN_SPOKES.test(
