@@ -31,12 +31,14 @@ class HeadsetCup(Port):
     """The side of a headset half that sits in the head tube: a cup, or the bare bearing of an integrated set.
 
     ``size_mm`` is the bore that a cup is made for (33.95 where the scheme says 34), ``cup_od_mm`` its measured skirt.
+    ``press_max_mm`` is the most by which its maker lets the skirt be larger than the bore.
     ``frame_angle_deg`` and ``ring_angle_deg`` are the outer and the inner chamfer of the bearing.
     """
 
     fit: Word = None
     size_mm: Figure = None
     cup_od_mm: Figure = None
+    press_max_mm: Bound = None
     insertion_mm: Figure = None
     bearing_od_mm: Figure = None
     frame_angle_deg: Figure = None

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Final, Literal
 
 from solver.report import Verdict
-from solver.rules.figures import Num, WordFigure
+from solver.rules.figures import LimitFigure, Num, WordFigure
 from solver.rules.registry import (
     AdapterPairs,
     Band,
@@ -17,6 +17,7 @@ from solver.rules.registry import (
     deciding,
     fits,
     joint,
+    limit,
     needs_adapter,
     needs_work,
     no_fit,
@@ -420,6 +421,25 @@ for _joint, _end, _reducer in (
         return _pressed(skirt - bore, material, press)
 
     @_joint.test(
+        "makers-press",
+        silent="feature",
+        reasons={"over-makers-press": Verdict.NEEDS_WORK, "carbon-over-makers-press": Verdict.NO_FIT},
+        asked_if=("headset.cup.cup_od_mm", "headset.cup.press_max_mm"),
+        skirt=deciding("headset.cup.cup_od_mm"),
+        bore=deciding(f"{_end}.bore_mm"),
+        material=deciding("frame.material"),
+        most_press=limit("headset.cup.press_max_mm", "function"),
+    )
+    def makers_press(skirt: Num, bore: Num, material: WordFigure, most_press: LimitFigure) -> Outcome:
+        """The press fit is no more than the headset's maker allows; asked of a cup that states it."""
+        over = skirt - bore
+        if most_press.not_printed or over <= most_press.number:
+            return fits()
+        if material == CARBON:
+            return no_fit("carbon-over-makers-press", press_mm=over)
+        return needs_work("over-makers-press", press_mm=over)
+
+    @_joint.test(
         "skirt",
         silent="finer",
         reasons={"skirt-too-long": Verdict.NEEDS_WORK},
@@ -475,7 +495,7 @@ def _pressed(over: Num, material: WordFigure, press: Band) -> Outcome:
     if over < press["loose_mm"]:
         return no_fit("loose", press_mm=over)
     if over < press["tight_mm"]:
-        return fits(press_mm=over)
+        return fits(*(["firm-press"] if over > press["strict_mm"] else []), press_mm=over)
     if over > press["ream_mm"]:
         return no_fit("too-large", press_mm=over)
     if material == CARBON:

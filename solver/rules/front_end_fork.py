@@ -158,7 +158,7 @@ def race_for_seat(crown: Num, made_for: Num, material: WordFigure, press: Band, 
     """
     if reducer.near(press["tight_mm"], fork_mm=crown, race_mm=made_for):
         return needs_adapter("race-falls-over", reducer.row, gap_mm=made_for - crown)
-    if made_for - crown > press["mill_mm"]:
+    if made_for - crown > press["another_mm"]:
         return no_fit("gap-without-race", gap_mm=made_for - crown)
     return _raced(crown - made_for + press["usual_mm"], material, press)
 
@@ -176,7 +176,7 @@ def race_for_seat(crown: Num, made_for: Num, material: WordFigure, press: Band, 
 )
 def race_press(crown: Num, hole: Num, form: WordFigure | None, material: WordFigure, press: Band) -> Outcome:
     """The measured hole of the race is smaller than the seat by a press fit; a split race may just slide on."""
-    if hole - crown > press["mill_mm"]:
+    if hole - crown > press["another_mm"]:
         return no_fit("gap-without-race", gap_mm=hole - crown)
     outcome = _raced(crown - hole, material, press)
     if form is not None and outcome.remarks and form == "split":

@@ -271,14 +271,14 @@ ANCHOR = joint(
     stem clamp from crushing the tube.
 
     What to do: star nut 10 to 15 mm below the top in steel and aluminium; in carbon an expander that reaches past
-    the lower bolt of the stem. The cap takes up play, it does not hold the fork.
+    the lower bolt of the stem, spacers over the stem counted. The cap takes up play, it does not hold the fork.
 
     Measure: the inside of the steerer with the inside jaws of a caliper; look for the weave of carbon.
 
     Caution: a carbon steerer that a star nut has cut is scrap. A few makers use a star nut in a sleeve of their
     own: follow the fork maker.
     """,
-    place(anchor="preload_anchor", fork="fork", stem="stem"),
+    place(anchor="preload_anchor", fork="fork", stem="stem", spacers="spacers"),
     safety=True,
 )
 
@@ -336,12 +336,16 @@ def anchor_size(sold_for: Num, top: Num, play: Band) -> Outcome:
     material=deciding("fork.steerer.material"),
     plug_length=deciding("anchor.anchor.length_mm"),
     stem_height=deciding("stem.steerer_clamp.height_mm"),
+    above=deciding("spacers.stack.above_mm", optional=True),
 )
-def anchor_support(material: WordFigure, plug_length: Num, stem_height: Num) -> Outcome:
-    """In a carbon steerer the plug is at least as long as the clamp of the stem that it backs up."""
-    if material != CARBON or plug_length >= stem_height:
+def anchor_support(material: WordFigure, plug_length: Num, stem_height: Num, above: Num) -> Outcome:
+    """In a carbon steerer the plug reaches from the top of the tube past the lower edge of the stem's clamp.
+
+    Spacers over the stem move the clamp down the tube, and the plug stays at its top: the plug is as long as both.
+    """
+    if material != CARBON or plug_length >= above + stem_height:
         return fits()
-    return not_known("plug-shorter-than-clamp", short_mm=stem_height - plug_length)
+    return not_known("plug-shorter-than-clamp", short_mm=above + stem_height - plug_length)
 
 
 _UNCUT: Final = {"fork.steerer.form": ("threadless",), "stem.steerer_clamp.form": ("clamp",)}
