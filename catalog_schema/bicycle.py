@@ -79,7 +79,8 @@ class Side:
     ``mounted``: parts that are mounted on each other, so that a word is for each of them that has words of its own too.
     ``kinds``: the kinds of bicycle on which the word has this meaning (a BMX's sprocket is in front), all if none is
     named; ``says``: what the word itself says of the part, as words on its box; ``either``: slots of which a bicycle
-    has one only.
+    has one only; ``summed``: a figure (port, figure) which, said once of halves that share, is that of both together,
+    and the words that say nothing of it: the first half gets the figure, each other half those words.
     """
 
     words: tuple[str, ...]
@@ -92,6 +93,7 @@ class Side:
     kinds: tuple[str, ...] = ()
     says: str = ""
     either: tuple[str, ...] = ()
+    summed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -258,6 +258,7 @@ def _dealt(
     unplaced = [t for t in dealt[places[0]].unplaced if all(t in dealt[p].unplaced for p in places)]
     slots = [s for p in places for s in meaning.at(p)]
     slot_words.report_unplaced(unplaced, slots, reader.library, reader.bicycle, faults, f"slots.{key}")
+    faults.notices += dict.fromkeys(n for p in places for n in dealt[p].notices)
     return {slot: text for p in places for slot, text in dealt[p].texts.items()}
 
 

@@ -81,6 +81,7 @@ def read(texts: Sequence[str], library: Library, bicycle: Bicycle, numbers: Mapp
         slots = [s for p in places for s in side.meaning.at(p)]
         slot_words.report_unplaced(unplaced, slots, library, bicycle, faults, side.name)
         for place in places:
+            out.notices += side.dealt[place].notices
             for slot, words in side.dealt[place].texts.items():
                 if slot in out.raw["slots"]:
                     faults.add("slot-taken", side.name, f"two sides describe the {bicycle.by_id[slot].words}")

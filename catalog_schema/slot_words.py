@@ -33,7 +33,8 @@ class Meaning:
 
     ``both`` means front and rear together; ``share``: halves of one part, so that a word said once is for each of them;
     ``mounted``: parts that are mounted on each other, so that a word is for each of them that has words of its own too;
-    ``says``: what the word says of the part, as words on its box; ``either``: slots of which only one is filled.
+    ``says``: what the word says of the part, as words on its box; ``either``: slots of which only one is filled;
+    ``summed``: port and figure which, said once of halves, is that of both together, and the words for none of it.
     """
 
     slots: tuple[str, ...] = ()
@@ -44,6 +45,7 @@ class Meaning:
     mounted: bool = False
     says: str = ""
     either: tuple[str, ...] = ()
+    summed: tuple[str, ...] = ()
 
     def at(self, place: str) -> tuple[str, ...]:
         """Return the slots at a place."""
@@ -99,7 +101,15 @@ def vocabulary(bicycle: Bicycle, kind: str = "") -> Vocabulary:
 
 def _meaning(side: Side) -> Meaning:
     return Meaning(
-        side.slots, side.front, side.rear, side.both, side.share, side.mounted, says=side.says, either=side.either
+        side.slots,
+        side.front,
+        side.rear,
+        side.both,
+        side.share,
+        side.mounted,
+        says=side.says,
+        either=side.either,
+        summed=side.summed,
     )
 
 
@@ -135,6 +145,8 @@ class Dealt:
     texts: dict[str, str] = field(default_factory=dict)
     unplaced: list[str] = field(default_factory=list)
     places: set[str] = field(default_factory=set)
+    #: (closed word, what it is about): how words were taken
+    notices: list[tuple[str, str]] = field(default_factory=list)
 
 
 def deal(
@@ -172,9 +184,12 @@ def deal(
     for piece in _of_one_only(heard, [s for s in slots if s.partition("_")[2] in meaning.either]):
         out.unplaced.append(piece)
     texts: dict[str, list[str]] = {}
-    for piece, whose in zip((p for p, _ in heard), _whose([r for _, r in heard], meaning, kinds), strict=True):
-        for slot in whose:
-            texts.setdefault(slot, []).append(piece)
+    for (piece, readings), whose in zip(heard, _whose([r for _, r in heard], meaning, kinds), strict=True):
+        summed = len(whose) > 1 and _is_sum(readings[whose[0]], meaning)
+        if summed:
+            out.notices.append(("sum-of-both-halves", piece))
+        for i, slot in enumerate(whose):
+            texts.setdefault(slot, []).append(meaning.summed[-1] if summed and i else piece)
     out.texts = {slot: ", ".join(found) for slot, found in texts.items()}
     return out
 
@@ -247,6 +262,11 @@ def _whose(
         for slots, readings in zip(out, heard, strict=True):
             slots += [s for s, r in readings.items() if s in spoken_of - set(slots) and _of_a_port(r)]
     return out
+
+
+def _is_sum(reading: boxline.Reading, meaning: Meaning) -> bool:
+    """Return whether a word that halves share says a figure which boxes print of both together."""
+    return any(meaning.summed[:1] == (port,) and meaning.summed[1] in values for port, values in reading.placed)
 
 
 def _best(readings: Mapping[str, boxline.Reading], kinds: Mapping[str, type[Record]]) -> str:

@@ -216,7 +216,7 @@ def meet(texts: Sequence[str], extra_catalogs: Sequence[Path | str] = ()) -> Che
         report = check(fitting)
         return replace(report, notices=(*described.notices, *report.notices))
     except InputFaults as error:
-        taken = [f"the {name} {_TAKEN[notice]}" for notice, name in described.notices]
+        taken = [f"the {name} {_TAKEN[notice]}" for notice, name in described.notices if notice in _TAKEN]
         raise InputFaults([replace(f, message="; ".join([f.message, *taken])) for f in error.faults]) from None
 
 

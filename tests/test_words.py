@@ -472,3 +472,23 @@ def test_a_no_is_never_taken_from_what_it_turns() -> None:
 def test_words_that_mean_the_same_are_read_alike(slot: str, line: str, figures: dict[str, str]) -> None:
     found = figures_of(slot, line)
     assert {k: found.get(k) for k in figures} == figures
+
+
+@pytest.mark.parametrize(
+    ("line", "upper", "lower"),
+    [
+        ("threaded, stack 42 mm", "42", "0"),
+        ("threaded, stack 12 mm, stack 30 mm", "12", "30"),
+    ],
+)
+def test_the_stack_of_a_whole_headset_is_that_of_both_halves_together(line: str, upper: str, lower: str) -> None:
+    """A box prints the height of the headset put together; counted for each half it would be twice as much."""
+    heard = fitting_list.read({"slots": {"headset": line}}, "list", LIBRARY, BICYCLE)
+    said = {}
+    for slot in ("headset_upper", "headset_lower"):
+        part = heard.part(slot)
+        assert part is not None
+        figure = part.fills[slot][0]["stack.height_mm"]
+        said[slot] = str(getattr(figure.value, "value", figure.value))
+    assert said == {"headset_upper": upper, "headset_lower": lower}
+    assert bool(heard.notices) == (lower == "0")
