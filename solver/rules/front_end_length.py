@@ -336,16 +336,32 @@ def anchor_size(sold_for: Num, top: Num, play: Band) -> Outcome:
     material=deciding("fork.steerer.material"),
     plug_length=deciding("anchor.anchor.length_mm"),
     stem_height=deciding("stem.steerer_clamp.height_mm"),
-    above=deciding("spacers.stack.above_mm", optional=True),
 )
-def anchor_support(material: WordFigure, plug_length: Num, stem_height: Num, above: Num) -> Outcome:
-    """In a carbon steerer the plug reaches from the top of the tube past the lower edge of the stem's clamp.
+def anchor_support(material: WordFigure, plug_length: Num, stem_height: Num) -> Outcome:
+    """In a carbon steerer the plug is at least as long as the clamp of the stem that it backs up."""
+    if material != CARBON or plug_length >= stem_height:
+        return fits()
+    return not_known("plug-shorter-than-clamp", short_mm=stem_height - plug_length)
 
-    Spacers over the stem move the clamp down the tube, and the plug stays at its top: the plug is as long as both.
+
+@ANCHOR.test(
+    "reach",
+    silent="choice",
+    reasons={"plug-above-clamp": Verdict.NOT_KNOWN},
+    asked_if=("anchor.anchor.length_mm", "spacers.stack.above_mm"),
+    material=deciding("fork.steerer.material"),
+    plug_length=deciding("anchor.anchor.length_mm"),
+    stem_height=deciding("stem.steerer_clamp.height_mm"),
+    above=deciding("spacers.stack.above_mm"),
+)
+def anchor_reach(material: WordFigure, plug_length: Num, stem_height: Num, above: Num) -> Outcome:
+    """Spacers over the stem move its clamp down a carbon steerer, and the plug stays at the top: it is as long as both.
+
+    Asked where it is stated what goes over the stem: that is the mechanic's to choose.
     """
     if material != CARBON or plug_length >= above + stem_height:
         return fits()
-    return not_known("plug-shorter-than-clamp", short_mm=above + stem_height - plug_length)
+    return not_known("plug-above-clamp", short_mm=above + stem_height - plug_length)
 
 
 _UNCUT: Final = {"fork.steerer.form": ("threadless",), "stem.steerer_clamp.form": ("clamp",)}
