@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final, TypeVar
 
+from catalog_schema import offered
 from catalog_schema.bicycle import Bicycle
 from catalog_schema.faults import FaultList
 from catalog_schema.figures import Variant
@@ -81,6 +82,7 @@ class Reader:
             self.faults.add("missing-fills", place, "a part says which slot it fills, as [fills.<slot>]")
             return None
         records: dict[str, Record] = {}
+        beside: list[dict[str, Any]] = []
         together = True
         for key, raw in fills.items():
             at = fills_place or f"{place}.fills.{key}"
@@ -92,6 +94,8 @@ class Reader:
             if len(slots) > 1:
                 together = False
             kind = self.bicycle.record_class(slots[0])
+            raw, groups = self._less_offers(kind, raw, slots[0])
+            beside += groups if len(slots) == 1 else []
             record = self._frozen(kind, raw, at)
             if record is not None:
                 records.update(dict.fromkeys(slots, record))
@@ -102,10 +106,20 @@ class Reader:
             slot: variants(record, self.library, self.faults, fills_place or f"{place}.fills.{slot}")
             for slot, record in records.items()
         }
-        settings = self._settings(table.get("settings"), records, f"{place}.settings")
+        listed = table.get("settings")
+        settings = self._settings(listed if listed is not None else beside or None, records, f"{place}.settings")
         if identity is None or len(records) == 0:
             return None
         return Part(identity, resolved, together, settings, self.faults.file)
+
+    def _less_offers(self, kind: type[Record], raw: object, slot: str) -> tuple[object, list[dict[str, Any]]]:
+        """Return what a part is described by without the words that offer another side of it, and these as settings."""
+        if isinstance(raw, str):
+            return offered.offers(kind, raw, slot, self.library)
+        if not isinstance(raw, dict) or not isinstance(box := raw.get("box"), str):
+            return raw, []
+        rest, groups = offered.offers(kind, box, slot, self.library)
+        return {**raw, "box": rest}, groups
 
     def _settings(self, raw: object, records: Mapping[str, Record], place: str) -> tuple[Settings, ...]:
         if raw is None:
