@@ -192,8 +192,8 @@ class ReadLine:
 class TestPage:
     """What one test asks. ``reasons`` pairs each reason with the verdicts that it may come with.
 
-    It is asked only if the figures of ``asked_if`` are all stated, and not if those of ``asked_unless`` are; ``silent``
-    is the word for why it may stay silent.
+    It is asked only if the figures of ``asked_if`` are all stated, and not if those of ``asked_unless`` are, but for
+    parts that state all of ``asked_anyway``; ``silent`` is the word for why it may stay silent.
     """
 
     __test__ = False
@@ -205,6 +205,7 @@ class TestPage:
     reasons: tuple[tuple[str, tuple[Verdict, ...]], ...]
     asked_if: tuple[str, ...] = ()
     asked_unless: tuple[str, ...] = ()
+    asked_anyway: tuple[str, ...] = ()
     silent: str = ""
 
 

@@ -179,6 +179,90 @@ def test_learning_a_figure_keeps_yes_and_no(joint_id: str, test_id: str, monkeyp
     assert tried or all(r.role == "confirming" for r in asked.reads)
 
 
+def joint_verdict(joint: Joint, place: Place, filled: Mapping[str, Filled]) -> Verdict | None:
+    """What all tests of a joint that are asked say together."""
+    tests = [t for j, p, t in asked(filled) if j is joint and p is place]
+    return max((judging.judge(joint, t, place.roles, filled, LIBRARY).verdict for t in tests), default=None)
+
+
+#: Figures that only another kind of part has: with them it is no more the part of the scene that is judged.
+OF_ANOTHER_KIND = {
+    "brake.foot.reach_mm",  # of a caliper on a bolt; the scene has a brake on bosses
+    "crank.rings.single_teeth",  # of a crank with one ring; the scene has two
+    "headset.cup.cup_od_mm",  # of a cup; the scene has a bearing that lies in the frame
+    "frame.head_tube_lower.bearing_bore_mm",  # of a frame that takes the bearing itself; the scene has cups
+    "ring.holes.hole_mm",  # of a ring on bolts; the scenes that are left have a mount without any
+    "headset.race.bore_mm",  # of a race in the hand; the scenes have a fork that this race would fall over
+}
+
+
+def handing_over() -> list[tuple[str, Joint, Place, dict[str, Filled], tuple[str, ...]]]:
+    """Scenes in which a test says yes that another one asks instead once some figures are stated.
+
+    ``holds`` looks at one test; what a figure does to which tests are asked at all shows only here. Figures that only
+    another kind of part has (the quill of a stem) are none of these: there no test is asked ``instead``.
+    """
+    found = []
+    for case_id, joint, place, test, filled in SCENES:
+        handed = [
+            r
+            for t in joint.tests
+            if t.silent == "instead"
+            for r in t.asked_if
+            if r in test.asked_unless and r not in OF_ANOTHER_KIND
+        ]
+        refs = [f"{place.roles[r.partition('.')[0]]}.{r.partition('.')[2]}" for r in dict.fromkeys(handed)]
+        missing = tuple(r for r in refs if not stated(filled, r))
+        if missing and all(r.partition(".")[0] in filled for r in refs) and joint_verdict(joint, place, filled) in YES:
+            found.append((case_id, joint, place, filled, missing))
+    return found
+
+
+def _numbers_read(joint: Joint) -> Iterator[Decimal]:
+    """Numbers of the tables that the tests of a joint read: what a figure may be compared with once it is known."""
+    for row in {r for t in joint.tests for r in t.rows}:
+        table = LIBRARY.rows[row]
+        for cells in getattr(table, "cells", ()):
+            yield from (c for c in cells if isinstance(c, Decimal))
+
+
+def stated(filled: Mapping[str, Filled], ref: str) -> bool:
+    slot, _, path = ref.partition(".")
+    return slot in filled and any(path in v for v in filled[slot].variants)
+
+
+HANDING_OVER = handing_over()
+
+
+@pytest.mark.parametrize("joint_id", sorted({j.id for _, j, _, _, _ in HANDING_OVER}))
+def test_a_figure_that_agrees_leaves_a_yes(joint_id: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Some value of a figure that hands the question over to another test has to leave the yes that was there."""
+    monkeypatch.setattr(judging, "_weak", lambda library, row: False)
+    mine = [s for s in HANDING_OVER if s[1].id == joint_id]
+    lost = []
+    for case_id, joint, place, filled, refs in mine:
+        before = joint_verdict(joint, place, filled)
+        choices = []
+        for ref in refs:
+            slot, _, path = ref.partition(".")
+            found: set[Decimal | str] = set(_numbers_read(joint))
+            probe = put(filled, ref, completions(filled[slot].kind, path, set())[0])
+            for j, p, t in asked(probe):
+                if j is joint and p is place:
+                    tree = tree_of(t, place, without(probe, {ref}))
+                    found |= set(edges(tree, ref)) | set(edges(tree, f"{ref}:from")) | set(edges(tree, f"{ref}:to"))
+            choices.append([(ref, v) for v in completions(filled[slot].kind, path, found)])
+        for values in itertools.product(*choices):
+            full = filled
+            for ref, value in values:
+                full = put(full, ref, value)
+            if joint_verdict(joint, place, full) in YES:
+                break
+        else:
+            lost.append(f"{case_id}: {before} is lost whatever {' and '.join(refs)} may be")
+    assert not lost, lost
+
+
 def test_many_joints_still_say_no_with_a_figure_missing(monkeypatch: pytest.MonkeyPatch) -> None:
     """A no does not wait for figures that cannot alter it."""
     monkeypatch.setattr(judging, "_weak", lambda library, row: False)

@@ -33,7 +33,7 @@ class GuideFoot(Port):
 
 
 class MotorMount(Port):
-    """The place of a motor on a frame: ``form`` is the word for its bolts, none if the frame has a plain shell."""
+    """The place of a motor on a frame: ``form`` is a cradle with bolts for a motor, or the plain shell."""
 
     form: Word = None
 

@@ -56,7 +56,15 @@ def _test_page(test: Test) -> TestPage:
             reads.extend(_line(name, r) for r in parameter.reads)
     reasons = tuple((reason, tuple(sorted(verdicts))) for reason, verdicts in test.reasons.items())
     return TestPage(
-        test.id, test.page, tuple(reads), test.rows, reasons, test.asked_if, test.asked_unless, test.silent or ""
+        test.id,
+        test.page,
+        tuple(reads),
+        test.rows,
+        reasons,
+        test.asked_if,
+        test.asked_unless,
+        test.asked_anyway,
+        test.silent or "",
     )
 
 

@@ -250,6 +250,7 @@ def page(found: JointPage) -> Json:
                 "asked_if": list(t.asked_if),
                 "silent": t.silent,
                 "asked_unless": list(t.asked_unless),
+                "asked_anyway": list(t.asked_anyway),
                 "rows": list(t.rows),
                 "reasons": {reason: [v.word for v in verdicts] for reason, verdicts in t.reasons},
             }

@@ -107,6 +107,7 @@ def _on_mount(crank: WordFigure, ring: WordFigure, spider: AdapterPairs) -> Outc
     "circle",
     reasons={**_BOLTED, "mount-differs": Verdict.NO_FIT, "mount-without-spider": Verdict.NEEDS_ADAPTER},
     asked_unless=("ring.holes.hole_mm",),
+    asked_anyway=("ring.holes.bcd_mm",),
     crank_mount=deciding("crank.spider.mount"),
     ring_mount=deciding("ring.holes.mount"),
     crank_bolts=deciding("crank.spider.bolts"),
@@ -174,6 +175,7 @@ def ring_circle(
         "uneven-holes": Verdict.NOT_KNOWN,
     },
     asked_if=("ring.holes.hole_mm",),
+    asked_unless=("ring.holes.bcd_mm",),
     crank_mount=deciding("crank.spider.mount"),
     crank_bolts=deciding("crank.spider.bolts"),
     ring_bolts=deciding("ring.holes.bolts"),
@@ -201,7 +203,8 @@ def ring_holes(
 ) -> Outcome:
     """The distance of neighbouring holes is that of the crank's circle: the circle times the sine of half the angle.
 
-    Asked where the distance of the holes was measured. On a crank with uneven holes it says nothing.
+    Asked where the distance of the holes was measured and no circle is printed. On a crank with uneven holes it says
+    nothing.
     """
     if crank_mount != "bolts":
         return no_fit("mount-differs")

@@ -66,6 +66,9 @@ SHIFT_SYSTEM = joint(
     place("freewheel", shifter="rear_shifter", derailleur="rear_derailleur", cassette="freewheel"),
 )
 
+#: Where both families are told, a stated ratio only confirms or contradicts them.
+_FAMILIES: Final = ("shifter.lever.family", "derailleur.drive.family")
+
 #: What the steps of a lever may be to the cogs, with the verdict of each.
 _STEPS: Final[Mapping[str, Verdict | tuple[Verdict, ...]]] = {
     "too-few-clicks": Verdict.NO_FIT,
@@ -109,6 +112,7 @@ def _quoted(ratio: Num, ratios: RowTable) -> Decimal | None:
         "pitch-not-told": Verdict.NOT_KNOWN,
     },
     asked_if=("derailleur.drive.ratio",),
+    asked_unless=_FAMILIES,
     pull=deciding("shifter.lever.pull_mm"),
     ratio=deciding("derailleur.drive.ratio"),
     pitch=confirming("cassette.bore.pitch_mm"),
@@ -134,7 +138,7 @@ def clicks(
     pitches: RowTable,
     ratios: RowTable,
 ) -> Outcome:
-    """Cable a click times ratio gives the distance from cog to cog; asked where somebody states the ratio.
+    """Cable a click times ratio gives the distance from cog to cog; asked of a stated ratio where a family is missing.
 
     The derailleur is set to the middle of the cassette. Off by up to 0.6 mm at the outer cogs it runs, up to 0.9 mm
     once set with care. A cassette without a stated distance is taken for one of its number of cogs and its splines.
@@ -223,6 +227,7 @@ def _closed(lever: WordFigure, mech: WordFigure, spacing: WordFigure | None, fam
     "gears",
     reasons={"too-few-clicks": Verdict.NO_FIT},
     asked_unless=("derailleur.drive.ratio",),
+    asked_anyway=_FAMILIES,
     lever=deciding("shifter.lever.family"),
     action=confirming("shifter.lever.action"),
     clicks=deciding("shifter.lever.speeds"),
@@ -257,22 +262,28 @@ def gears(lever: WordFigure, action: WordFigure | None, clicks: Num, cogs: Num, 
         "other-anchor": Verdict.NEEDS_ADAPTER,
         "cogs-not-told": Verdict.NOT_KNOWN,
         "ratio-not-told": Verdict.NOT_KNOWN,
+        "ratio-differs": Verdict.NOT_KNOWN,
+        "ratio-not-quoted": Verdict.NOT_KNOWN,
         "pitch-not-told": Verdict.NOT_KNOWN,
     },
     asked_if=("cassette.bore.speeds",),
     asked_unless=("derailleur.drive.ratio",),
+    asked_anyway=_FAMILIES,
     lever=deciding("shifter.lever.family"),
     lever_action=confirming("shifter.lever.action"),
     clicks=deciding("shifter.lever.speeds"),
     pull=deciding("shifter.lever.pull_mm"),
     mech=deciding("derailleur.drive.family"),
     mech_action=confirming("derailleur.drive.action"),
+    stated=confirming("derailleur.drive.ratio"),
     cogs=deciding("cassette.bore.speeds"),
     spacing=confirming("cassette.bore.spacing"),
     spline=confirming("cassette.bore.spline"),
     slop=trade_figure("shifting.slop"),
     pitches=table("shifting.cog-pitch"),
     ratios=table("shifting.ratios"),
+    quoted_ratios=table("shifting.quoted-ratios"),
+    agrees=trade_figure("shifting.ratio-agrees"),
     systems=table("shifting.systems"),
     closed=table("shifting.closed-families"),
     told_apart=table("shifting.told-apart"),
@@ -286,12 +297,15 @@ def family(
     pull: Num,
     mech: WordFigure,
     mech_action: WordFigure | None,
+    stated: Num | None,
     cogs: Num,
     spacing: WordFigure | None,
     spline: WordFigure | None,
     slop: Band,
     pitches: RowTable,
     ratios: RowTable,
+    quoted_ratios: RowTable,
+    agrees: Band,
     systems: RowTable,
     closed: RowTable,
     told_apart: RowTable,
@@ -302,7 +316,8 @@ def family(
 
     Parts of two families go together where cable a click and ratio are known and give the distance from cog to cog. A
     cassette of which only the number of cogs is told is taken for the common one of that number; Italian and thick cogs
-    go by their name. A lever without clicks goes with every derailleur that is pulled by a cable.
+    go by their name. A lever without clicks goes with every derailleur that is pulled by a cable. A stated ratio
+    has to be that of the family; where none is printed for the family, the stated one counts.
     """
     motor, differ = moved(lever_action, mech_action)
     if lever == FRICTION:
@@ -314,6 +329,9 @@ def family(
     shut = _closed(lever, mech, spacing, closed)
     if shut is not None:
         return shut
+    printed = next((r["ratio"] for r in ratios.dicts() if mech == str(r["family"])), None)
+    if stated is not None and isinstance(printed, Decimal) and not stated.near(printed, agrees["either"]):
+        return not_known("ratio-differs")
     found = _Cogs(pitches, spacing, spline, cogs)
     taken = ("cogs-taken-as-common",) if spacing is None and spline is None else ()
     if lever == mech and _made_for(lever, clicks, found, systems):
@@ -326,7 +344,11 @@ def family(
         counts = clicks == Decimal(pair["clicks"]) and cogs == Decimal(pair["cogs"])
         if counts and lever == str(pair["lever"]) and mech == str(pair["derailleur"]):
             return needs_adapter("other-anchor", anchor.row)
-    ratio = next((r["ratio"] for r in ratios.dicts() if mech == str(r["family"])), None)
+    ratio = printed
+    if not isinstance(ratio, Decimal) and stated is not None:
+        ratio = _quoted(stated, quoted_ratios)
+        if ratio is None:
+            return not_known("ratio-not-quoted")
     if not isinstance(ratio, Decimal):
         return not_known("ratio-not-told")
     known = [row["pitch_mm"] for row in found.rows]

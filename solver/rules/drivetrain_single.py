@@ -247,7 +247,9 @@ MOTOR_IN_FRAME = joint(
         "ask-which-motor": Verdict.NOT_KNOWN,
     },
     motor_form=deciding("motor.foot.form"),
-    frame_form=deciding("frame.motor_mount.form"),
+    frame_form=deciding(
+        "frame.motor_mount.form", follows="shell", follows_from=("frame.bb_shell.thread", "frame.bb_shell.width_mm")
+    ),
     motor_thread=deciding("motor.foot.thread"),
     shell_thread=deciding("frame.bb_shell.thread"),
     goes_through=deciding("motor.foot.shell_mm"),
@@ -265,11 +267,13 @@ def motor_mount(
 ) -> Outcome:
     """A motor for a shell goes through a shell of that thread, in the widths that it is sold for.
 
-    A motor with bolts of its own goes into the frame that names it; between two cradles only the makers can tell.
+    A motor with bolts of its own goes into the frame that names it; between two cradles only the makers can tell. A
+    frame of which thread or width of the shell are told has that shell, unless a cradle is stated.
     """
+    plain = frame_form == "shell" or frame_form == "none"
     if motor_form != "shell":
-        return no_fit("no-cradle") if frame_form == "none" else not_known("ask-which-motor")
-    if frame_form != "none":
+        return no_fit("no-cradle") if plain else not_known("ask-which-motor")
+    if not plain:
         return no_fit("cradle-in-its-place")
     if motor_thread != shell_thread:
         return no_fit("shell-of-another-thread")

@@ -15,7 +15,7 @@ from typing import Any
 from catalog_schema.figures import Known, Variant
 from catalog_schema.lean import dataclass, replace
 from catalog_schema.library import Library
-from catalog_schema.quantity import Choice, Limit, Measure, Range, parse_limit, parse_range, parse_word
+from catalog_schema.quantity import NONE, Choice, Limit, Measure, Range, parse_limit, parse_range, parse_word
 from catalog_schema.records import RECORD_KINDS
 from solver.report import NO, ShownFigure, TestResult, Verdict
 from solver.rules import readings
@@ -61,6 +61,8 @@ def is_asked(test: Test, roles: Mapping[str, str], filled: Mapping[str, Filled])
         return [path in v or (whole and "material" in v) for v in there.variants] if there is not None else [False]
 
     answered = bool(test.asked_unless) and all(all(stated(ref)) for ref in test.asked_unless)
+    if answered and test.asked_anyway:
+        answered = not all(any(stated(ref)) for ref in test.asked_anyway)
     return not answered and all(any(stated(ref)) for ref in test.asked_if)
 
 
@@ -280,6 +282,8 @@ def _word(
     ref = _slot_ref(read.ref, roles)
     if k is None and read.optional and ref.partition(".")[0] not in filled:
         return WordFigure(ref, "none")
+    if k is None and any((other := known[r]) is not None and other.value != NONE for r in read.follows_from):
+        return WordFigure(ref, read.follows)
     return WordFigure(ref, k.value if k is not None and isinstance(k.value, str) else None)
 
 

@@ -39,6 +39,8 @@ class Read:
 
     ``optional``: the slot may be unfilled; a number is then 0 and a word "none". A confirming figure reaches the rule
     as None when it is not stated. ``own``: of that side itself; what the whole part is made of does not answer it.
+    ``follows``: the word that it has while it is not stated itself and one of the figures ``follows_from`` is: a frame
+    that has a shell has no cradle.
     """
 
     ref: str
@@ -46,6 +48,8 @@ class Read:
     limit_kind: LimitKind | None = None
     optional: bool = False
     own: bool = False
+    follows: str = ""
+    follows_from: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +77,11 @@ class Given:
 Parameter = Read | Total | FromLibrary | Given
 
 
-def deciding(ref: str, *, optional: bool = False, own: bool = False) -> Read:
-    """Declare a figure without which there is no verdict."""
-    return Read(ref, "deciding", optional=optional, own=own)
+def deciding(
+    ref: str, *, optional: bool = False, own: bool = False, follows: str = "", follows_from: tuple[str, ...] = ()
+) -> Read:
+    """Declare a figure without which there is no verdict; see ``Read`` for a word that follows from other figures."""
+    return Read(ref, "deciding", optional=optional, own=own, follows=follows, follows_from=follows_from)
 
 
 def confirming(ref: str, *, own: bool = False) -> Read:
@@ -167,6 +173,7 @@ class Test:
     asked_if: tuple[str, ...] = ()
     #: not asked if all these figures are stated: they answer it in a test of their own
     asked_unless: tuple[str, ...] = ()
+    asked_anyway: tuple[str, ...] = ()
     #: roles that must be filled although none of their figures is read
     beside: tuple[str, ...] = ()
     #: a wrong fit shows itself in the hand, before anybody rides: the part does not go in, or it rattles
@@ -249,6 +256,7 @@ class Joint:
         links: tuple[int, ...] = (0, 1),
         asked_if: tuple[str, ...] = (),
         asked_unless: tuple[str, ...] = (),
+        asked_anyway: tuple[str, ...] = (),
         beside: tuple[str, ...] = (),
         by_hand: bool = False,
         silent: Silence | None = None,
@@ -262,6 +270,7 @@ class Joint:
             links: the links of an adapter chain on which it is asked.
             asked_if: figures (``role.port.figure``) that must all be stated before it is asked.
             asked_unless: figures that answer it in another test; with all of them stated it is not asked.
+            asked_anyway: figures that it reads; with all of them stated it is asked, whatever ``asked_unless`` says.
             beside: roles that must be filled although none of their figures is read.
             by_hand: a wrong fit shows itself in the hand; a measurement at the edge then gets the milder side even in a
                 joint where a mistake can hurt someone, unless the other side is unsafe.
@@ -278,10 +287,26 @@ class Joint:
                 raise TypeError(f"{self.id}: test {name} declares {sorted(parameters)} and takes {sorted(named)}")
             if bool(asked_if) is not (silent is not None):
                 raise TypeError(f"{self.id}: test {name} is asked of some parts only, and has to say why (silent)")
+            read = {p.ref for p in parameters.values() if isinstance(p, Read)}
+            implied = {ref for p in parameters.values() if isinstance(p, Read) for ref in p.follows_from}
+            if not implied | set(asked_anyway) <= read:
+                raise TypeError(f"{self.id}: test {name} goes by figures that it does not read")
             if any(t.id == name for t in self.tests):
                 raise TypeError(f"{self.id}: two tests are called {name}")
             self.tests.append(
-                Test(name, rule, dict(parameters), closed, links, asked_if, asked_unless, beside, by_hand, silent)
+                Test(
+                    name,
+                    rule,
+                    dict(parameters),
+                    closed,
+                    links,
+                    asked_if,
+                    asked_unless,
+                    asked_anyway,
+                    beside,
+                    by_hand,
+                    silent,
+                )
             )
             return rule
 

@@ -87,6 +87,8 @@ def _test(test: TestPage, report: RuleReport) -> list[str]:
         lines.append(f"  asked only if stated: {'; '.join(_named(ref, slots) for ref in test.asked_if)}{why}")
     if test.asked_unless:
         lines.append(f"  asked only if not all stated: {'; '.join(_named(r, slots) for r in test.asked_unless)}")
+    if test.asked_anyway:
+        lines.append(f"  and where all are stated: {'; '.join(_named(r, slots) for r in test.asked_anyway)}")
     labels = store.common("verdict")
     for reason, verdicts in test.reasons:
         lines.append(f"  says: {reason}: {words.listed([labels[v.word] for v in verdicts], 'or')}")
