@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Mapping
-from decimal import Decimal
 from functools import cached_property
 from typing import Final, Literal
 
 from catalog_schema.lean import dataclass, field
 from solver.report import Verdict
 from solver.rules.figures import Num
+from solver.rules.rows_given import AdapterPairs as AdapterPairs
+from solver.rules.rows_given import Band as Band
+from solver.rules.rows_given import RowTable as RowTable
 from solver.rules.work import Note, Step, Torque, Where, notes
 
 Role = Literal["deciding", "limit", "confirming"]
@@ -369,56 +371,3 @@ def joint(
 def place(name: str = "", /, *, adapter: str = "", **roles: str) -> Place:
     """Say where a joint occurs: ``place("rear", hub="rear_hub", holder="frame")``."""
     return Place(name, roles, adapter)
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """A trade figure as a rule sees it: exact values by key."""
-
-    row: str
-    values: Mapping[str, Decimal]
-
-    def __getitem__(self, key: str) -> Decimal:
-        return self.values[key]
-
-
-@dataclass(frozen=True, slots=True)
-class AdapterPairs:
-    """The gaps that an adapter kind is made for."""
-
-    row: str
-    pairs: tuple[Mapping[str, Decimal | str], ...]
-
-    def covers(self, **sides: Num | str) -> bool:
-        """Return whether one of the kind's gaps has these figures on its sides."""
-        return any(self._is(pair, sides) for pair in self.pairs)
-
-    def near(self, slack: Decimal, **sides: Num) -> bool:
-        """Return whether a kind of adapter is made for a gap with these figures, within ``slack``."""
-        return any(
-            set(pair) == set(sides)
-            and all(isinstance(w := pair[n], Decimal) and figure.near(w, slack) for n, figure in sides.items())
-            for pair in self.pairs
-        )
-
-    def _is(self, pair: Mapping[str, Decimal | str], sides: Mapping[str, Num | str]) -> bool:
-        for name, value in sides.items():
-            wanted = pair.get(name)
-            if wanted is None or isinstance(wanted, str) != isinstance(value, str):
-                return False
-            if value != wanted:
-                return False
-        return True
-
-
-@dataclass(frozen=True, slots=True)
-class RowTable:
-    """A table of the library as a rule sees it."""
-
-    row: str
-    columns: tuple[str, ...]
-    cells: tuple[tuple[Decimal | str | None, ...], ...]
-
-    def dicts(self) -> list[dict[str, Decimal | str | None]]:
-        """Return the rows, each as column -> cell."""
-        return [dict(zip(self.columns, row, strict=True)) for row in self.cells]
