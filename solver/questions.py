@@ -35,6 +35,7 @@ from solver.report import (
     Overview,
     RowsReport,
     RuleReport,
+    Verdict,
 )
 from solver.rules import every
 from solver.rules.evaluating import Entry, Evaluation
@@ -125,6 +126,14 @@ def judgement(fitting: FittingList, work: Trial | None = None) -> Judgement:
     """
     work = work if work is not None else trial(fitting, libraries.load(), bicycles.load())
     result = work.evaluation()
+    if not judged(result.findings):
+        # nothing that is stated meets: then what would be asked, were it printed, is the answer
+        wider = work.asking_all()
+        waiting = [
+            f if f.verdict is Verdict.NOT_KNOWN else replace(f, state="not-asked") for f in wider.findings().values()
+        ]
+        if judged(waiting):
+            work, result = wider, Evaluation(waiting, result.chosen)
     parts = _parts_of(fitting, result)
     found = [
         replace(f, labels=_labels(f, parts)) for f in sorted(result.findings, key=lambda f: _STATES.index(f.state))

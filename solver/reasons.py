@@ -280,6 +280,8 @@ def measure(fitting: FittingList) -> MeasureReport:
     work = questions.trial(fitting, libraries.load(), bicycles.load())
     chosen = questions.evaluation(fitting, libraries.load(), bicycles.load()).chosen
     fixed = tuple(Entry(e.slots, (chosen[e.slots[0]],)) if len(e.parts) > 1 else e for e in work.entries)
+    if not questions.judged(work.evaluation().findings):
+        work = work.asking_all()
     plan = measuring.plan(replace(work, entries=fixed), report.judged)
     return MeasureReport(report, plan.measurements, plan.worst, plan.exact, plan.asking)
 

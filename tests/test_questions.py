@@ -198,6 +198,20 @@ def test_nothing_meets() -> None:
     assert [f.kind for f in raised.value.faults] == ["nothing-meets"]
 
 
+def test_pairs_of_which_nothing_is_stated_say_what_to_measure() -> None:
+    slots = {"chain": "3/32", "chainring": {"ring": {"teeth": 46}}, "sprocket": {"bore": {"teeth": 16}}}
+    report = check(slots, {})
+    judged = {f.id: f for f in report.judged}
+    assert {i: f.verdict for i, f in judged.items()} == {
+        "drivetrain.chain-on-teeth@ring": Verdict.NOT_KNOWN,
+        "drivetrain.chain-on-teeth@sprocket": Verdict.NOT_KNOWN,
+    }
+    wanted = {m for f in report.judged for t in f.tests for m in t.missing}
+    assert wanted == {"chainring.tooth.tooth_mm", "cog.tooth.tooth_mm"}
+    both = check({**slots, "sprocket": "3/32, 16t"}, {})
+    assert [f.id for f in both.judged] == ["drivetrain.chain-on-teeth@sprocket"], "asked of all only where nothing is"
+
+
 def test_why_keeps_what_is_about_the_slots() -> None:
     fitting = a_list({"frame": FRAME, "rear_hub": "HB-142", "seatpost": "SP-272"})
     report = questions.why(fitting, ["seatpost"])

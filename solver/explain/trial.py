@@ -29,6 +29,7 @@ class Trial:
     fixed: Mapping[str, Filled] = field(default_factory=dict)
     extras: tuple[str, ...] = ()
     memo: Memo = field(default_factory=Memo, compare=False, repr=False)
+    although_silent: bool = False
 
     @property
     def filled(self) -> frozenset[str]:
@@ -49,7 +50,12 @@ class Trial:
             extras=self.extras,
             fixed=self.fixed,
             memo=self.memo,
+            although_silent=self.although_silent,
         )
+
+    def asking_all(self) -> Trial:
+        """Return the list in which tests of figures that are seldom printed are asked as well."""
+        return replace(self, although_silent=True, memo=Memo())
 
     def at(self, joint: Joint, place: Place, entries: Sequence[Entry]) -> Finding:
         """Return one joint with these entries at it, judged with the mildest settings that any of them has."""

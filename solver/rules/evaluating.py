@@ -84,6 +84,7 @@ def evaluate(
     extras: Iterable[str] = (),
     fixed: Mapping[str, Filled] | None = None,
     memo: Memo | None = None,
+    although_silent: bool = False,
 ) -> Evaluation:
     """Judge every joint.
 
@@ -95,12 +96,13 @@ def evaluate(
         extras: numbers of small parts that are on the list as well (a set of end caps).
         fixed: slots that are no parts, such as the bicycle's use.
         memo: what was judged before of lists like this one.
+        although_silent: ask tests of figures that are seldom printed even where they are not stated.
     """
     listed = frozenset(extras)
     memo = memo if memo is not None else Memo()
     meetings = memo.meetings_of(tuple(e.slots for e in entries))
     taken = [memo.ways_of(e.parts, listed) for e in entries]
-    work = _Work(library, bicycle, frozenset(none), dict(fixed or {}), tuple(entries), taken, memo)
+    work = _Work(library, bicycle, frozenset(none), dict(fixed or {}), tuple(entries), taken, memo, although_silent)
     choice = [0] * len(entries)
     for group in _components([m.touched for m in meetings], [len(w) > 1 for w in work.ways]):
         _choose(group, [m for m in meetings if set(m.touched) & set(group)], choice, work)
@@ -149,6 +151,7 @@ class _Work:
     entries: tuple[Entry, ...]
     ways: list[list[Way]]
     memo: Memo
+    although_silent: bool = False
 
     def fill(self, entry: int, way: int, slot: str) -> Filled:
         """Return what fills a slot when an entry is taken in one of its ways; the same object each time."""
@@ -296,7 +299,8 @@ def _judge_joint(joint: Joint, place: Place, filled: Mapping[str, Filled], work:
     slots: set[str] = set()
     for test in joint.tests:
         for roles in links(joint, test, place, adapter):
-            if all(roles[r] in filled for r in joint.roles_of(test)) and is_asked(test, roles, filled):
+            there = all(roles[r] in filled for r in joint.roles_of(test))
+            if there and is_asked(test, roles, filled, although_silent=work.although_silent):
                 result = work.result(joint, test, roles, filled)
                 results.append(result if roles is place.roles else beside_an_adapter(result))
                 slots |= {roles[r] for r in joint.roles_of(test)}

@@ -51,8 +51,14 @@ class Filled:
     variants: tuple[Variant, ...]
 
 
-def is_asked(test: Test, roles: Mapping[str, str], filled: Mapping[str, Filled]) -> bool:
-    """Return whether a test is asked of these parts; of several readings of a name, one that calls for it is enough."""
+#: Why a test is silent although its figures decide: they are seldom printed. ``although_silent`` asks it all the same.
+_SELDOM_PRINTED = frozenset({"finer", "regular"})
+
+
+def is_asked(
+    test: Test, roles: Mapping[str, str], filled: Mapping[str, Filled], *, although_silent: bool = False
+) -> bool:
+    """Return whether a test is asked; of several readings of a name, one that calls for it is enough."""
 
     def stated(ref: str) -> list[bool]:
         role, _, path = ref.partition(".")
@@ -63,6 +69,8 @@ def is_asked(test: Test, roles: Mapping[str, str], filled: Mapping[str, Filled])
     answered = bool(test.asked_unless) and all(all(stated(ref)) for ref in test.asked_unless)
     if answered and test.asked_anyway:
         answered = not all(any(stated(ref)) for ref in test.asked_anyway)
+    if although_silent and test.silent in _SELDOM_PRINTED:
+        return not answered
     return not answered and all(any(stated(ref)) for ref in test.asked_if)
 
 
