@@ -176,9 +176,15 @@ class ChainJoiner(Port):
 
 
 class SprocketTeeth(Port):
-    """The teeth of one chainring or one sprocket, as a chain meets them; ``tooth_mm`` is how thick they are."""
+    """The teeth of one chainring or one sprocket, as a chain meets them.
+
+    ``tooth_mm`` is how thick they are, ``speeds`` the chain that they are made for, ``tooth_shape`` the word for teeth
+    that only some chains sit on.
+    """
 
     tooth_mm: Figure = None
+    speeds: Count = None
+    tooth_shape: Word = None
 
 
 class BarControls(Port):

@@ -305,6 +305,41 @@ def one_tooth_between_plates(inner: Num, tooth: Num, room: Band) -> Outcome:
     return tooth_between_plates(inner, tooth, room)
 
 
+# Of a ring or sprocket for many gears its box tells the gears and the shape; most single ones tell neither.
+@CHAIN_ON_TEETH.test(
+    "gears",
+    silent="feature",
+    reasons={"tooth-too-thick": Verdict.NO_FIT, "steps-not-told": Verdict.NOT_KNOWN},
+    asked_if=("chain.plates.speeds", "toothed.tooth.speeds"),
+    chain_gears=deciding("chain.plates.speeds"),
+    ring_gears=deciding("toothed.tooth.speeds"),
+    steps=trade_figure("shifting.ring-steps"),
+    classes=trade_figure("shifting.chain-steps"),
+)
+def chain_gears_on_teeth(chain_gears: Num, ring_gears: Num, steps: Band, classes: Band) -> Outcome:
+    """The teeth are made for the gears of the chain, give or take two; asked where both are stated."""
+    return chain_gears_on_rings(chain_gears, ring_gears, steps, classes)
+
+
+@CHAIN_ON_TEETH.test(
+    "shape",
+    silent="feature",
+    reasons=_SHAPE_REASONS,
+    asked_if=("chain.plates.speeds", "toothed.tooth.speeds"),
+    chain_gears=deciding("chain.plates.speeds"),
+    chain_shape=deciding("chain.plates.shape"),
+    ring_gears=deciding("toothed.tooth.speeds"),
+    teeth=deciding("toothed.tooth.tooth_shape"),
+    steps=trade_figure("shifting.chain-steps"),
+    pairs=table("shifting.chain-on-teeth"),
+)
+def chain_shape_on_teeth(
+    chain_gears: Num, chain_shape: WordFigure, ring_gears: Num, teeth: WordFigure, steps: Band, pairs: RowTable
+) -> Outcome:
+    """Rollers and plates suit the teeth; up to 11 gears both have one shape. Asked where the gears are stated."""
+    return chain_shape_on_rings(chain_gears, chain_shape, ring_gears, teeth, steps, pairs)
+
+
 # ----------------------------------------------------------------------------------------------------- link in chain
 
 LINK_IN_CHAIN = joint(
