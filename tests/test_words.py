@@ -312,7 +312,7 @@ def test_a_rotor_on_a_hub_is_no_question_of_spoke_holes() -> None:
 
 def test_parts_that_meet_and_state_nothing_are_not_said_to_be_apart() -> None:
     answer = CliRunner().invoke(app, ["meet", "handlebar: 31.8", "front brake lever: flat bar lever"])
-    assert answer.exit_code == 2
+    assert answer.exit_code == 3
     assert "no two listed parts meet" not in answer.output
     assert "brakes.lever-on-bar" in answer.output
 
