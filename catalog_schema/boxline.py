@@ -6,9 +6,10 @@ phrase such as ``28h`` (see ``phrases``); which ports the record has decides wha
 ends with the words of a port is for that port alone (``lower ZS56``); one in pieces (``ZS44/28.6``, ``ZS44 | ZS56``)
 that means nothing as a whole gives each piece to a port, in the order of the ports (the words after the last are for
 each of them: ``44/56 head tube``; bare figures are read so too where that is one way); one that means nothing in its
-own words is read in those that the trade has for the same (``110 PCD`` for ``110 BCD``); one without its commas
-(``12x142 6-bolt 28h``) is taken apart where that can be done in one way only; two figures with a space between are
-never read as one. What can mean two things is asked back.
+own words is read in those that the trade has for the same (``110 PCD`` for ``110 BCD``), or without the maker's name
+before a word of his own (``Shimano Alfine 11``); one without its commas (``12x142 6-bolt 28h``) is taken apart where
+that can be done in one way only; two figures with a space between are never read as one.
+What can mean two things is asked back.
 """
 
 from __future__ import annotations
@@ -219,7 +220,10 @@ def read(kind: type[Record], token: str, library: Library) -> Reading:
     if own.placed or own.question:
         return own
     others = (_in_these_words(kind, text, library) for text in same_words.other_words(kind, token, library))
-    return next((reading for reading in others if reading.placed), own)
+    found = next((reading for reading in others if reading.placed), own)
+    if not found.placed and (rest := same_words.without_maker(token, library)):
+        return read(kind, rest, library)
+    return found
 
 
 def _in_these_words(kind: type[Record], token: str, library: Library) -> Reading:

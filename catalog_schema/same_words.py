@@ -15,6 +15,8 @@ from catalog_schema.records import Record
 
 #: The key under which the library keeps, for each kind of part, words that mean the same on its box.
 _KEY = "box"
+#: The key under which the library keeps, for each maker, the words that are his alone.
+_MAKER = "maker"
 #: Words that one such expression has at most.
 _LONGEST_RUN = 3
 #: The sign of a thread in millimetres, which the library's names of threads leave out: ``M36x24``.
@@ -43,6 +45,20 @@ def other_words(kind: type[Record], token: str, library: Library) -> list[str]:
     out = [plain] if plain != token else []
     out += [_put(words, apart)] if len(apart) > 1 else []
     return [*out, *(_put(words, [run]) for run in runs)]
+
+
+def without_maker(token: str, library: Library) -> str:
+    """Return the token without the maker's name before a word that is his alone; empty if it does not open so.
+
+    What follows another maker's name, or a bare number of gears, keeps it: there the name is what parts two systems.
+    """
+    words = token.split()
+    for size in range(1, min(_LONGEST_RUN, len(words))):
+        own = library.words.get((_MAKER, squeezed(" ".join(words[:size]))), {})
+        rest = words[size:]
+        if any(squeezed(" ".join(rest[:n])) in own for n in range(1, min(_LONGEST_RUN, len(rest)) + 1)):
+            return " ".join(rest)
+    return ""
 
 
 def _put(words: Sequence[str], runs: Sequence[tuple[int, int, str]]) -> str:

@@ -13,6 +13,7 @@ from solver.rules.registry import (
     fits,
     joint,
     needs_adapter,
+    needs_work,
     no_fit,
     not_known,
     place,
@@ -50,6 +51,8 @@ ON_HANGER = joint(
         "mount-differs": Verdict.NO_FIT,
         "link-wanted": Verdict.NEEDS_ADAPTER,
         "no-lug": Verdict.NEEDS_ADAPTER,
+        "hole-to-tap": Verdict.NEEDS_WORK,
+        "stop-to-file": Verdict.NEEDS_WORK,
         "mounts-not-told": Verdict.NOT_KNOWN,
     },
     mount=deciding("derailleur.mount.form"),
@@ -59,7 +62,7 @@ ON_HANGER = joint(
     claw=adapter_kind("rd.claw"),
 )
 def mount(mount: WordFigure, lug: WordFigure, pairs: RowTable, link: AdapterPairs, claw: AdapterPairs) -> Outcome:
-    """The derailleur's upper end is made for the lug, or its own link makes it so."""
+    """The derailleur's upper end is made for the lug, or its own link makes it so; an old lug may be cut for it."""
     for row in pairs.dicts():
         if mount == str(row["derailleur"]) and lug == str(row["lug"]):
             said = {
@@ -67,6 +70,8 @@ def mount(mount: WordFigure, lug: WordFigure, pairs: RowTable, link: AdapterPair
                 "link-off": fits("link-off"),
                 "link": needs_adapter("link-wanted", link.row),
                 "claw": needs_adapter("no-lug", claw.row),
+                "tap": needs_work("hole-to-tap"),
+                "notch": needs_work("stop-to-file"),
                 "no": no_fit("mount-differs"),
             }
             return said[str(row["go"])]
