@@ -515,6 +515,7 @@ class Chain(Record):
     """A chain."""
 
     plates: drivetrain_shifting.ChainPlates | None = None
+    span: drivetrain_shifting.ChainSpan | None = None
 
 
 class ChainTensioner(Record):

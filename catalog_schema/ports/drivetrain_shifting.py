@@ -168,6 +168,18 @@ class ChainPlates(Port):
     joiner: Word = None
 
 
+class ChainSpan(Port):
+    """How long a chain is that was cut already.
+
+    ``links`` are pitches of half an inch; ``cut_for_teeth`` are the cogs, smallest and largest, that it was cut for,
+    and ``reach`` says whether it was seen to go round the largest ring and the largest cog.
+    """
+
+    links: Count = None
+    cut_for_teeth: Span = None
+    reach: Word = None
+
+
 class ChainJoiner(Port):
     """What closes a chain: a link or a pin."""
 
