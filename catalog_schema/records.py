@@ -18,6 +18,7 @@ from catalog_schema.ports import (
     brakes_levers,
     brakes_rim,
     drivetrain,
+    drivetrain_belt,
     drivetrain_cranks,
     drivetrain_hub_gear,
     drivetrain_shifting,
@@ -119,6 +120,7 @@ class Frame(Record):
     chain_adjuster: drivetrain_single.ChainAdjuster | None = None
     guide_mount: drivetrain_single.GuideMount | None = None
     motor_mount: drivetrain_single.MotorMount | None = None
+    belt_way: drivetrain_belt.BeltWay | None = None
     hose_way: front_end_cockpit.HoseWay | None = None
 
 
@@ -423,6 +425,7 @@ class Cog(Record):
 
     bore: wheels_drivers.CogBore | None = None
     tooth: drivetrain_shifting.SprocketTeeth | None = None
+    belt_track: drivetrain_belt.BeltTrack | None = None
 
 
 class CogLockring(Record):
@@ -488,6 +491,7 @@ class Crank(Record):
     chain_room: tyres_use.ChainRoom | None = None
     rings: drivetrain_shifting.Rings | None = None
     sprocket: drivetrain_sprocket.SprocketSeat | None = None
+    belt_track: drivetrain_belt.BeltTrack | None = None
 
 
 class CrankBolts(Record):
@@ -503,6 +507,7 @@ class Chainring(Record):
     ring: drivetrain_cranks.ChainringTeeth | None = None
     bore: drivetrain_sprocket.SprocketBore | None = None
     tooth: drivetrain_shifting.SprocketTeeth | None = None
+    belt_track: drivetrain_belt.BeltTrack | None = None
 
 
 class SprocketReducer(Record):
@@ -516,6 +521,12 @@ class Chain(Record):
 
     plates: drivetrain_shifting.ChainPlates | None = None
     span: drivetrain_shifting.ChainSpan | None = None
+
+
+class Belt(Record):
+    """A toothed belt, in place of a chain."""
+
+    strap: drivetrain_belt.BeltStrap | None = None
 
 
 class ChainTensioner(Record):

@@ -70,8 +70,9 @@ def _at_the_edge(stay: Decimal, ring: Decimal, cog: Decimal, *, more: Decimal = 
 
 @figure(
     "drivetrain.chain-length-one-cog",
-    place(crank="crank", frame="frame", cog="cog"),
+    place(crank="crank", frame="frame", cog="cog", belt="belt"),
     formula="formula.chain-around",
+    where={"belt.strap.drives": ("timing",)},  # no chain where a belt drives the wheel
     gives={"cut_links": up("2"), "around_links": nearest("0.01")},
     remarks=("axle-back", "a-millimetre-decides"),
     lasting=True,
@@ -83,8 +84,7 @@ def _at_the_edge(stay: Decimal, ring: Decimal, cog: Decimal, *, more: Decimal = 
 def chain_length_one_cog(stay: Decimal, ring: Decimal, cog: Decimal) -> Worked:
     """How many links a chain without a derailleur keeps; the axle then moves back until it is tight."""
     around = chain.wrapped(stay, ring, cog)
-    remarks = ("axle-back", *_at_the_edge(stay, ring, cog))
-    return Worked({"cut_links": around, "around_links": around}, remarks)
+    return Worked({"cut_links": around, "around_links": around}, ("axle-back", *_at_the_edge(stay, ring, cog)))
 
 
 @figure(

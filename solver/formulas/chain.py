@@ -44,10 +44,21 @@ def wrapped(stay: Decimal, ring: Decimal, cog: Decimal) -> Decimal:
     Raises:
         ValueError: the two wheels are nested, or the stay is not positive.
     """
-    stay_in_pitches = stay / PITCH
+    return around(stay / PITCH, ring, cog)
+
+
+def around(stay_in_pitches: Decimal, ring: Decimal, cog: Decimal) -> Decimal:
+    """Return the pitches of whatever lies tight round two toothed wheels, a chain or a belt; the stay in pitches too.
+
+    >>> around(Decimal(34), Decimal(40), Decimal(40))
+    Decimal('108.000000')
+
+    Raises:
+        ValueError: the two wheels are nested, or the stay is not positive.
+    """
     step = (ring - cog) / (2 * PI)
     if stay_in_pitches <= abs(step):
-        raise ValueError(f"no chain goes round {ring} and {cog} teeth that stand {stay} mm apart")
+        raise ValueError(f"nothing goes round {ring} and {cog} teeth that stand {stay_in_pitches} pitches apart")
     lean = angle_of_sine(step / stay_in_pitches)
     straight = (stay_in_pitches * stay_in_pitches - step * step).sqrt()
     return (2 * straight + (ring + cog) / 2 + 2 * lean * (ring - cog)).quantize(_NOISE)

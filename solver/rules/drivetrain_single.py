@@ -23,6 +23,7 @@ from solver.rules.registry import (
 )
 
 FIXED = "spline.track-thread"
+BELT_INSTEAD = "belt-instead"
 
 CHAIN_TENSION = joint(
     "drivetrain.chain-tension",
@@ -48,15 +49,27 @@ CHAIN_TENSION = joint(
         freewheel="freewheel",
         derailleur="rear_derailleur",
         tensioner="chain_tensioner",
+        belt="belt",
     ),
     safety=True,
 )
 
 
 def _tightened(
-    adjuster: WordFigure, derailleur: WordFigure, arm: WordFigure, kind: AdapterPairs, *, stiff: bool
+    adjuster: WordFigure,
+    derailleur: WordFigure,
+    arm: WordFigure,
+    belt: WordFigure,
+    kind: AdapterPairs,
+    *,
+    stiff: bool,
 ) -> Outcome:
-    """Return whether the chain can be kept tight; ``stiff``: back-pedalling pulls on its lower run."""
+    """Return whether the chain can be kept tight; ``stiff``: back-pedalling pulls on its lower run.
+
+    Where a belt drives the wheel there is no chain; how the belt is tightened is a question of a joint of its own.
+    """
+    if belt == "wheel":
+        return fits(reason=BELT_INSTEAD)
     if stiff and (arm != "none" or derailleur != "none"):
         return unsafe("arm-under-back-pedalling")
     if adjuster != "none" or derailleur != "none":
@@ -72,12 +85,14 @@ def _tightened(
     reasons={
         "arm-under-back-pedalling": Verdict.UNSAFE,
         "no-way-to-tighten": (Verdict.NO_FIT, Verdict.NEEDS_ADAPTER),
+        BELT_INSTEAD: Verdict.FITS,
     },
     adjuster=deciding("frame.chain_adjuster.form"),
     spline=deciding("hub.driver.spline"),
     hub_brake=deciding("hub.brake.form"),
     derailleur=deciding("derailleur.mount.form", optional=True),
     arm=deciding("tensioner.arm.form", optional=True),
+    belt=deciding("belt.strap.drives", optional=True),
     kind=adapter_kind("drivetrain.chain-tensioner"),
 )
 def sprocket_tension(
@@ -86,11 +101,12 @@ def sprocket_tension(
     hub_brake: WordFigure,
     derailleur: WordFigure,
     arm: WordFigure,
+    belt: WordFigure,
     kind: AdapterPairs,
 ) -> Outcome:
     """A single sprocket wants a frame that tightens its chain, or a tensioner; fixed or with a coaster brake no arm."""
     stiff = spline == FIXED or hub_brake == "coaster"
-    return _tightened(adjuster, derailleur, arm, kind, stiff=stiff)
+    return _tightened(adjuster, derailleur, arm, belt, kind, stiff=stiff)
 
 
 @CHAIN_TENSION.test(
@@ -115,18 +131,25 @@ def coaster_tension(hub_brake: WordFigure, arm: WordFigure) -> Outcome:
     reasons={
         "arm-under-back-pedalling": Verdict.UNSAFE,
         "no-way-to-tighten": (Verdict.NO_FIT, Verdict.NEEDS_ADAPTER),
+        BELT_INSTEAD: Verdict.FITS,
     },
     adjuster=deciding("frame.chain_adjuster.form"),
     hub_brake=deciding("hub.brake.form"),
     derailleur=deciding("derailleur.mount.form", optional=True),
     arm=deciding("tensioner.arm.form", optional=True),
+    belt=deciding("belt.strap.drives", optional=True),
     kind=adapter_kind("drivetrain.chain-tensioner"),
 )
 def hub_gear_tension(
-    adjuster: WordFigure, hub_brake: WordFigure, derailleur: WordFigure, arm: WordFigure, kind: AdapterPairs
+    adjuster: WordFigure,
+    hub_brake: WordFigure,
+    derailleur: WordFigure,
+    arm: WordFigure,
+    belt: WordFigure,
+    kind: AdapterPairs,
 ) -> Outcome:
     """A hub gear whose sprocket nobody names yet wants the same; asked where frame and gears are stated."""
-    return _tightened(adjuster, derailleur, arm, kind, stiff=hub_brake == "coaster")
+    return _tightened(adjuster, derailleur, arm, belt, kind, stiff=hub_brake == "coaster")
 
 
 # A freewheel that does not say how many sprockets it has is one for gears, or one for a single speed whose box said so.
@@ -134,18 +157,24 @@ def hub_gear_tension(
     "single-freewheel",
     silent="feature",
     asked_if=("freewheel.bore.speeds",),
-    reasons={"no-way-to-tighten": Verdict.NEEDS_ADAPTER},
+    reasons={"no-way-to-tighten": Verdict.NEEDS_ADAPTER, BELT_INSTEAD: Verdict.FITS},
     speeds=deciding("freewheel.bore.speeds"),
     adjuster=deciding("frame.chain_adjuster.form"),
     derailleur=deciding("derailleur.mount.form", optional=True),
     arm=deciding("tensioner.arm.form", optional=True),
+    belt=deciding("belt.strap.drives", optional=True),
     kind=adapter_kind("drivetrain.chain-tensioner"),
 )
 def freewheel_tension(
-    speeds: Num, adjuster: WordFigure, derailleur: WordFigure, arm: WordFigure, kind: AdapterPairs
+    speeds: Num,
+    adjuster: WordFigure,
+    derailleur: WordFigure,
+    arm: WordFigure,
+    belt: WordFigure,
+    kind: AdapterPairs,
 ) -> Outcome:
     """A freewheel of one sprocket wants the same; one of several has a derailleur that keeps its chain tight."""
-    return fits() if speeds > 1 else _tightened(adjuster, derailleur, arm, kind, stiff=False)
+    return fits() if speeds > 1 else _tightened(adjuster, derailleur, arm, belt, kind, stiff=False)
 
 
 CHAIN_GUIDE = joint(
