@@ -10,6 +10,8 @@ from decimal import Decimal
 from solver.formulas import chain
 
 _EXACT = Decimal("0.000001")
+#: Lengths in teeth are exact to six places, so a distance found from one is exact to this, in mm.
+_TO_A_HAIR = Decimal("0.001")
 
 
 def teeth(stay: Decimal, front: Decimal, rear: Decimal, pitch: Decimal) -> Decimal:
@@ -36,7 +38,7 @@ def distance(length: Decimal, front: Decimal, rear: Decimal, pitch: Decimal) -> 
     The length grows with the distance, so the distance is found by halving.
 
     >>> distance(Decimal(125), Decimal(46), Decimal(46), Decimal(11))
-    Decimal('434.500000')
+    Decimal('434.500')
     """
     nested = abs(front - rear) / 6  # more than a turn's share (2 pi), so the sprockets stand clear of each other
     low, high = max(nested, _EXACT), length / 2
@@ -48,4 +50,4 @@ def distance(length: Decimal, front: Decimal, rear: Decimal, pitch: Decimal) -> 
             low = middle
         else:
             high = middle
-    return (high * pitch).quantize(_EXACT)
+    return (high * pitch).quantize(_TO_A_HAIR)
