@@ -17,7 +17,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solver import formulas
-from solver.formulas import axle, bolt_circle, chain, chainline, dish, drivetrain, exact, gears, spoke, tyre, units
+from solver.formulas import (
+    axle,
+    belt,
+    bolt_circle,
+    chain,
+    chainline,
+    dish,
+    drivetrain,
+    exact,
+    gears,
+    spoke,
+    tyre,
+    units,
+)
 
 MODULES = sorted(m.name for m in pkgutil.iter_modules(formulas.__path__))
 UNIT: pint.UnitRegistry[Any] = pint.UnitRegistry(non_int_type=Decimal)
@@ -267,6 +280,22 @@ def test_a_chain_that_can_be_closed_is_even_and_no_shorter(pitches: Decimal) -> 
     cut_to = chain.joinable(pitches)
     assert cut_to % 2 == 0
     assert 0 <= cut_to - pitches < 2
+
+
+@settings(max_examples=40)
+@given(st.integers(34, 70), st.integers(18, 40), STAYS, st.sampled_from([8, 11, 14]))
+def test_a_belt_is_tight_where_its_length_says(front: int, rear: int, stay: Decimal, pitch: int) -> None:
+    """Its length is that of a rope round both sprockets, and leads back to the distance."""
+    sides = Decimal(front), Decimal(rear), Decimal(pitch)
+    found = belt.teeth(stay, *sides)
+    assert float(found) == pytest.approx(rope(float(stay) * 12.7 / pitch, front, rear, 1440), abs=0.01)
+    back = belt.distance(found, *sides)
+    assert back is not None
+    assert abs(back - stay) <= Decimal("0.001")
+
+
+def test_a_belt_shorter_than_its_sprockets_does_not_go_round() -> None:
+    assert belt.distance(Decimal(60), Decimal(60), Decimal(40), Decimal(11)) is None
 
 
 def test_wheels_inside_each_other_have_no_chain() -> None:

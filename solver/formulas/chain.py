@@ -58,7 +58,8 @@ def around(stay_in_pitches: Decimal, ring: Decimal, cog: Decimal) -> Decimal:
     """
     step = (ring - cog) / (2 * PI)
     if stay_in_pitches <= abs(step):
-        raise ValueError(f"nothing goes round {ring} and {cog} teeth that stand {stay_in_pitches} pitches apart")
+        apart = stay_in_pitches.quantize(_NOISE).normalize()
+        raise ValueError(f"no chain or belt goes round {ring} and {cog} teeth that stand {apart} pitches apart")
     lean = angle_of_sine(step / stay_in_pitches)
     straight = (stay_in_pitches * stay_in_pitches - step * step).sqrt()
     return (2 * straight + (ring + cog) / 2 + 2 * lean * (ring - cog)).quantize(_NOISE)
