@@ -140,6 +140,17 @@ SCENES = scenes()
 TESTS = sorted({(j.id, t.id) for _, j, _, t, _ in SCENES})
 
 
+def follows(test: Test, place: Place, filled: Mapping[str, Filled], ref: str) -> str:
+    """The one word that a figure can have beside what is stated: a frame with a shell has no cradle."""
+    slot, _, path = ref.partition(".")
+    for read in test.reads:
+        role, _, mine = read.ref.partition(".")
+        if (place.roles[role], mine) == (slot, path):
+            others = [f"{place.roles[r.partition('.')[0]]}.{r.partition('.')[2]}" for r in read.follows_from]
+            return read.follows if any(stated(filled, other) for other in others) else ""
+    return ""
+
+
 @pytest.mark.parametrize(("joint_id", "test_id"), TESTS, ids=[f"{j}.{t}" for j, t in TESTS])
 def test_learning_a_figure_keeps_yes_and_no(joint_id: str, test_id: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(judging, "_weak", lambda library, row: False)  # the cap on memory comes after the property
@@ -162,18 +173,20 @@ def test_learning_a_figure_keeps_yes_and_no(joint_id: str, test_id: str, monkeyp
                 for ref in sorted(gone):
                     slot, _, path = ref.partition(".")
                     found = set(edges(tree, ref)) | set(edges(tree, f"{ref}:from")) | set(edges(tree, f"{ref}:to"))
-                    choices.append([(ref, v) for v in completions(bare[slot].kind, path, found)])
+                    implied = follows(test, place, bare, ref)
+                    values = [implied] if implied else completions(bare[slot].kind, path, found)
+                    choices.append([(ref, v) for v in values])
                 if len(choices) == 2:
                     choices = [c[:12] for c in choices]
-                for values in itertools.product(*choices):
+                for chosen in itertools.product(*choices):
                     full = bare
-                    for ref, value in values:
+                    for ref, value in chosen:
                         full = put(full, ref, value)
                     after = judging.judge(joint, test, place.roles, full, LIBRARY)
                     tried += 1
                     assert holds(before, after), (
                         f"{case_id}: without {sorted(gone)} {before.verdict.word} {before.reason}; "
-                        f"with {values}: {after.verdict.word} {after.reason}"
+                        f"with {chosen}: {after.verdict.word} {after.reason}"
                     )
     (asked,) = [t for t in JOINTS[joint_id].tests if t.id == test_id]
     assert tried or all(r.role == "confirming" for r in asked.reads)
