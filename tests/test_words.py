@@ -492,3 +492,35 @@ def test_the_stack_of_a_whole_headset_is_that_of_both_halves_together(line: str,
         said[slot] = str(getattr(figure.value, "value", figure.value))
     assert said == {"headset_upper": upper, "headset_lower": lower}
     assert bool(heard.notices) == (lower == "0")
+
+
+@pytest.mark.parametrize(
+    ("slot", "line", "figures"),
+    [
+        ("frame", "max fork travel 100 mm", {"fork_room.travel_max_mm": "100"}),
+        ("frame", "weld 80 mm down", {"seat_tube.joint_depth_mm": "80"}),
+        ("fork", "max 5 mm spacers above stem", {"steerer.spacers_above_max_mm": "5"}),
+        ("fork", "no spacers above the stem", {"steerer.spacers_above_max_mm": "0"}),
+        ("fork", "steerer diameter 28.0", {"steerer.top_dia_mm": "28.0"}),
+        ("fork", "137 mm between clamps", {"steerer.between_clamps_mm": "137"}),
+        ("handlebar", "grip area 22.2, bore 19.8", {"controls.dia_mm": "22.2", "ends.bore_mm": "19.8"}),
+        ("front_brake_lever", "interrupter, 24.0", {"clamp.dia_mm": "24.0"}),
+        ("front_brake_lever", "reverse lever", {"clamp.form": "bar-end"}),
+        ("headset_upper", "skirt 34.1, max interference 0.1", {"cup.cup_od_mm": "34.1", "cup.press_max_mm": "0.1"}),
+        ("preload_anchor", "expander 44 mm long", {"anchor.form": "expander", "anchor.length_mm": "44"}),
+        ("seatpost", "90 mm in", {"shaft.inserted_mm": "90"}),
+        ("seatpost", "7 mm round rails", {"head.rail_width_mm": "7", "head.rail_height_mm": "7"}),
+        ("seatpost", "plain post", {"head.form": "plain-pin"}),
+    ],
+)
+def test_sizes_and_limits_are_read_as_they_are_typed(slot: str, line: str, figures: dict[str, str]) -> None:
+    found = figures_of(slot, line)
+    assert {k: found.get(k) for k in figures} == figures
+
+
+def test_the_bore_of_a_head_tube_is_asked_back_for_its_end_and_is_never_its_length() -> None:
+    (fault,) = faults_of(frame="head tube bore 33.85 mm")
+    assert "upper bore 33.85" in fault.message
+    assert "lower bore 33.85" in fault.message
+    (fault,) = faults_of(frame="head tube 33.85")
+    assert "cannot be right" in fault.message

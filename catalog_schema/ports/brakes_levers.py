@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from catalog_schema.ports.base import Port
-from catalog_schema.quantity import Bound, Figure, FigureOrChoice, Word
+from catalog_schema.quantity import Bound, Figure, FigureOrChoice, Span, Word
 
 
 class LeverOutput(Port):
@@ -23,8 +23,14 @@ class LeverOutput(Port):
 
 
 class LeverClamp(Port):
-    """The band of a brake lever; ``dia_mm`` is the bar that it is made for."""
+    """The band of a brake lever; ``dia_mm`` is the bar that it is made for.
 
+    ``form`` is band, or bar-end for a lever that a plug holds in the end of the bar; ``plug_mm`` are the bores that it
+    holds in.
+    """
+
+    form: Word = None
+    plug_mm: Span = None
     dia_mm: FigureOrChoice = None
     torque_nm: Bound = None
 

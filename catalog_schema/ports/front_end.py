@@ -77,7 +77,7 @@ class Steerer(Port):
     ``bottom_dia_mm`` is the tube just above the crown seat, ``taper_end_mm`` the height over the crown seat at which it
     has become the top size (0: it is straight). ``below_stem_top_mm`` is measured on the bicycle: from the top of the
     stem (or of the spacer on it) down to the end of the steerer. ``shim`` is the word of the fork's maker on a shim
-    under the stem.
+    under the stem. ``between_clamps_mm`` is the room between the crowns of a fork that brings its own upper clamp.
     """
 
     form: Word = None
@@ -88,6 +88,7 @@ class Steerer(Port):
     length_mm: Figure = None
     taper_end_mm: Figure = None
     below_stem_top_mm: Figure = None
+    between_clamps_mm: Figure = None
     material: Word = None
     section: Word = None
     shim: Word = None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from solver.report import Verdict
-from solver.rules.figures import Num, WordFigure
+from solver.rules.figures import Num, SpanFigure, WordFigure
 from solver.rules.registry import (
     Band,
     Outcome,
@@ -286,7 +286,8 @@ LEVER_ON_BAR = joint(
     """
     What meets: the band of a brake lever, and the handlebar where the lever sits.
 
-    When it fits: both are 22.2 mm, as on flat bars, or both 23.8 mm, as on drop bars; 24.0 on a lever means 23.8.
+    When it fits: both are 22.2 mm, as on flat bars, or both 23.8 mm, as on drop bars; 24.0 on a lever means 23.8. A
+    lever for the end of a bar goes by the bore there.
 
     Why it matters: a band that does not close on the bar turns or slips; one that is forced open cracks.
 
@@ -318,6 +319,25 @@ def lever_band(band: Num, bar_dia: Num, play: Band) -> Outcome:
     if band > bar_dia + play["mm"]:
         return no_fit("band-too-large", gap_mm=band - bar_dia)
     return fits()
+
+
+# Hardly any lever says how it is held; one for the end of a bar is named for it.
+@LEVER_ON_BAR.test(
+    "plug",
+    silent="feature",
+    asked_if=("lever.clamp.form",),
+    reasons={"bar-too-narrow": Verdict.NO_FIT, "bar-too-wide": Verdict.NO_FIT},
+    form=deciding("lever.clamp.form"),
+    holds=deciding("lever.clamp.plug_mm"),
+    bore=deciding("bar.ends.bore_mm"),
+)
+def lever_plug(form: WordFigure, holds: SpanFigure, bore: Num) -> Outcome:
+    """The end of the bar is bored as the plug of a bar-end lever asks; asked of a lever that says how it is held."""
+    if form != "bar-end":
+        return fits()
+    if bore < holds.low:
+        return no_fit("bar-too-narrow")
+    return fits() if bore <= holds.high else no_fit("bar-too-wide")
 
 
 # ------------------------------------------------------------------------------------------------------------ the work

@@ -155,6 +155,19 @@ def threaded_length(form: WordFigure, steerer: Num, bare: Num, washers: Num, sta
     return fits()
 
 
+@LENGTH.test(
+    "between-clamps",
+    silent="feature",
+    reasons={"head-too-long-for-clamps": Verdict.NO_FIT},
+    asked_if=("fork.steerer.between_clamps_mm",),
+    between=deciding("fork.steerer.between_clamps_mm"),
+    bare=total("frame.head_tube.length_mm", "lower.stack.height_mm", "upper.stack.height_mm"),
+)
+def room_between_clamps(between: Num, bare: Num) -> Outcome:
+    """Head tube and headset go between the clamps of a fork that has its own; asked of a fork that states the room."""
+    return fits() if bare <= between else no_fit("head-too-long-for-clamps", over_mm=bare - between)
+
+
 SPACERS = joint(
     "front_end.spacers-on-steerer",
     "spacers on steerer",

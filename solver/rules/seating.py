@@ -271,6 +271,33 @@ def post_below(inserted: Num, below: Num, frame_most: LimitFigure) -> Outcome:
 
 
 @SEATPOST_IN_SEAT_TUBE.test(
+    "dropper-depth",
+    silent="feature",
+    reasons={"stands-too-high": Verdict.NO_FIT},
+    links=(),
+    asked_if=("post.shaft.travel_mm",),
+    asked_unless=("post.shaft.inserted_mm",),
+    length=deciding("post.shaft.length_mm"),
+    stack=deciding("post.shaft.least_out_mm"),
+    below=deciding("post.shaft.below_mm"),
+    wanted=deciding("post.shaft.wanted_out_mm"),
+    frame_most=limit("tube.seat_tube.insertion_max_mm", "function"),
+)
+def dropper_depth(length: Num, stack: Num, below: Num, wanted: Num, frame_most: LimitFigure) -> Outcome:
+    """A dropper goes in up to its own collar with all that hangs under it, or far enough for the rider's height.
+
+    Asked of a post that states its travel, as long as nobody has measured how deep it sits: droppers of long travel are
+    the posts that frames are too shallow for.
+    """
+    if frame_most.not_printed:
+        return fits("frame-prints-no-greatest-depth")
+    proud = length - stack + below - frame_most.number
+    if proud <= 0 or stack + proud <= wanted:
+        return fits()
+    return no_fit("stands-too-high", gap_mm=stack + proud - wanted)
+
+
+@SEATPOST_IN_SEAT_TUBE.test(
     "height",
     silent="choice",
     reasons={"too-tall-for-the-rider": Verdict.NO_FIT},
