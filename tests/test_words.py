@@ -510,10 +510,12 @@ def test_the_stack_of_a_whole_headset_is_that_of_both_halves_together(line: str,
         ("preload_anchor", "expander 44 mm long", {"anchor.form": "expander", "anchor.length_mm": "44"}),
         ("seatpost", "90 mm in", {"shaft.inserted_mm": "90"}),
         ("seatpost", "7 mm round rails", {"head.rail_width_mm": "7", "head.rail_height_mm": "7"}),
+        ("seatpost", "31.6 dropper", {"shaft.dia_mm": "31.6", "shaft.style": "dropper", "shaft.travel_mm": None}),
+        ("seatpost", "170 mm dropper", {"shaft.travel_mm": "170", "shaft.style": "dropper"}),
         ("seatpost", "plain post", {"head.form": "plain-pin"}),
     ],
 )
-def test_sizes_and_limits_are_read_as_they_are_typed(slot: str, line: str, figures: dict[str, str]) -> None:
+def test_sizes_and_limits_are_read_as_they_are_typed(slot: str, line: str, figures: dict[str, str | None]) -> None:
     found = figures_of(slot, line)
     assert {k: found.get(k) for k in figures} == figures
 
