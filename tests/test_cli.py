@@ -130,8 +130,8 @@ Does not fit. The rear hub is 142 mm wide over its ends; the frame takes 148 mm.
     because  It is 6 mm short; clamped together, frame and axle would bend, and rotor and sprockets
              stand in the wrong place.
     do       Take a hub of 148 mm.
-    note     For some hubs the maker sells ends that change this. Put them down as settings of the
-             hub, or as a hub adapter.
+    note     For some hubs the maker sells ends that change this. Write those that he sells with the
+             hub: end caps 12x142 available.
 Missing: rear axle. The frame takes a thru axle of 12 mm, in dropouts 148 mm apart; none is listed.
 1 joint judged: 1 does not fit.
 """,

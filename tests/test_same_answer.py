@@ -92,6 +92,13 @@ def renamed_record(slot: str, raw: Any) -> Any:
     return out
 
 
+def renamed_entry(slot: str, raw: Any) -> Any:
+    """What stands in a slot of a list: a number stays; figures stated over those of a number are kept beside it."""
+    if isinstance(raw, dict) and "number" in raw:
+        return {"number": raw["number"], **renamed_record(slot, {k: v for k, v in raw.items() if k != "number"})}
+    return renamed_record(slot, raw) if isinstance(raw, dict) or "," in raw else raw
+
+
 def renamed_part(part: dict[str, Any]) -> dict[str, Any]:
     out = {**part, "maker": "Xyzzy", "model": "Plugh"}
     out["fills"] = {
@@ -110,7 +117,7 @@ def renamed_part(part: dict[str, Any]) -> dict[str, Any]:
 def test_names_mean_nothing_but_their_rows(path: Path) -> None:
     raw = raw_list(path)
     parts = {n: renamed_part(p) for n, p in raw_catalog()["parts"].items()}
-    slots = {s: renamed_record(s, v) if isinstance(v, dict) or "," in v else v for s, v in raw["slots"].items()}
+    slots = {s: renamed_entry(s, v) for s, v in raw["slots"].items()}
     inside = {**raw, "catalogs": [], "parts": parts, "slots": slots}
     assert findings(read(inside, NONSENSE), NONSENSE) == findings(read(raw_list(path)))
 
