@@ -4,10 +4,10 @@
     python -m tests.reread               print what the rereading found, the share of errors and its interval
 
 The draw takes the smallest hashes of seed and id, so that a row added later moves at most one place of it. What was
-found stands in ``tests/cases/reread.toml``, areas read in full in ``reread_<area>_<n>.toml``: the figure here, the
-figure there, where, and the outcome: ``right``, ``wrong`` (and put right since) or ``closed`` (the source could not
-be opened again, or not as far as the figure). A second draw, after everything was read and put right, stands in
-``reread_second_draw.toml``: it measures what is still wrong.
+found stands in ``tests/cases/reread.toml``, areas read in full in ``reread_<area>_<n>.toml``, rows added since then in
+``reread_added.toml``: the figure here, the figure there, where, and the outcome: ``right``, ``wrong`` (and put right
+since) or ``closed`` (the source could not be opened again, or not as far as the figure). A second draw, after
+everything was read and put right, stands in ``reread_second_draw.toml``: it measures what is still wrong.
 """
 
 from __future__ import annotations

@@ -94,11 +94,12 @@ def steerer_cut(
         ("headset_lower", lower), ("frame", head_tube), ("headset_upper", upper), ("spacers below", below),
         ("stem", stem), ("spacers above", above),
     )  # fmt: skip
-    held = min(stem, stem + above - (height - sawn))
+    out_of_clamp = above - (height - sawn)
+    held = min(stem, stem + out_of_clamp)
     high = below > usual["most_mm"] and (greatest is None or greatest.value is None)
     remarks = (
         *(("carbon",) if material == _CARBON else ()),
-        *(("clamp-over-the-end",) if material == _CARBON and stem - held >= through["least_mm"] else ()),
+        *(("clamp-over-the-end",) if material == _CARBON and out_of_clamp < through["least_mm"] else ()),
         *(("high-stack",) if high else ()),
     )
     results = {
