@@ -366,15 +366,19 @@ def anchor_support(material: WordFigure, plug_length: Num, stem_height: Num) -> 
     plug_length=deciding("anchor.anchor.length_mm"),
     stem_height=deciding("stem.steerer_clamp.height_mm"),
     above=deciding("spacers.stack.above_mm"),
+    gap=trade_figure("front-end.steerer-gap"),
 )
-def anchor_reach(material: WordFigure, plug_length: Num, stem_height: Num, above: Num) -> Outcome:
+def anchor_reach(material: WordFigure, plug_length: Num, stem_height: Num, above: Num, gap: Band) -> Outcome:
     """Spacers over the stem move its clamp down a carbon steerer, and the plug stays at the top: it is as long as both.
+
+    Less what the tube has to end below the top of all, or the cap could not take up the play.
 
     Asked where it is stated what goes over the stem: that is the mechanic's to choose.
     """
-    if material != CARBON or plug_length >= above + stem_height:
+    needed = above + stem_height - gap["from_mm"]
+    if material != CARBON or plug_length >= needed:
         return fits()
-    return not_known("plug-above-clamp", short_mm=above + stem_height - plug_length)
+    return not_known("plug-above-clamp", short_mm=needed - plug_length)
 
 
 _UNCUT: Final = {"fork.steerer.form": ("threadless",), "stem.steerer_clamp.form": ("clamp",)}
