@@ -157,7 +157,7 @@ def _short(number: Decimal) -> str:
 def another_way(kind: type[Record], meaning: Meaning, token: str, library: Library) -> str:
     """Return a form that says this meaning and no other, with the token's figures; empty if there is none."""
     for phrase in library.phrases_of(kind.kind):
-        if phrase.port == meaning.port and holes(phrase.form) == meaning.figures and _says(phrase, meaning):
+        if phrase.port == meaning.port and not phrase.unread and _says(phrase, meaning):
             said = _HOLE.sub(lambda hole: str(meaning.values[hole.group(1)]), phrase.form)
             if len([m for m in meanings(kind, said, library, kind.ports()) if not m.doubts]) == 1:
                 return said
@@ -165,8 +165,11 @@ def another_way(kind: type[Record], meaning: Meaning, token: str, library: Libra
 
 
 def _says(phrase: Phrase, meaning: Meaning) -> bool:
-    """Return whether what goes with a phrase goes with the meaning too."""
-    return all(meaning.values.get(name) == value for name, value in phrase.sets.items())
+    """Return whether a phrase with the figures of the meaning says the same; one written out is said with holes too."""
+    if any(meaning.values.get(name) != value for name, value in phrase.sets.items()):
+        return False
+    said = holes(phrase.form)
+    return said == meaning.figures or (not meaning.figures and {*said, *phrase.sets} == {*meaning.values})
 
 
 def holes(form: str) -> tuple[str, ...]:

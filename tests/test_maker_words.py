@@ -20,6 +20,8 @@ LIBRARY = library.load()
         ("chain", "SRAM Eagle", "Eagle"),
         ("rear_derailleur", "SRAM Transmission", "Transmission"),
         ("chainring", "SRAM AXS Flattop", "Flattop"),
+        ("crank", "Bosch ISIS", "ISIS"),
+        ("rear_hub", "Campagnolo N3W", "N3W"),
     ],
 )
 def test_a_makers_name_before_his_own_word_says_no_more(kind: str, named: str, alone: str) -> None:
@@ -35,8 +37,14 @@ def test_a_makers_name_before_his_own_word_says_no_more(kind: str, named: str, a
         ("cassette", "Campagnolo HG"),
         ("rear_hub", "SRAM Alfine 11"),
         ("chain", "Shimano Eagle"),
+        ("crank", "Campagnolo ISIS"),
         ("rear_derailleur", "Shimano 11-speed"),
     ],
 )
 def test_a_makers_name_before_anything_else_is_kept(kind: str, line: str) -> None:
     assert not boxline.read(RECORD_KINDS[kind], line, LIBRARY).placed
+
+
+@pytest.mark.parametrize(("kind", "line"), [("cassette", "SRAM"), ("motor", "Bosch"), ("crank", "three-piece")])
+def test_words_that_settle_no_figure_are_read_and_say_nothing(kind: str, line: str) -> None:
+    assert [values for _, values in boxline.read(RECORD_KINDS[kind], line, LIBRARY).placed] == [{}]

@@ -14,6 +14,7 @@ from catalog_schema.interface import Interface
 from catalog_schema.library import AREAS
 from catalog_schema.ports.base import PORT_KINDS
 from catalog_schema.quantity import Measure
+from catalog_schema.records import RECORD_KINDS
 from solver.cli import app
 from solver.rules import every
 
@@ -526,3 +527,51 @@ def test_the_bore_of_a_head_tube_is_asked_back_for_its_end_and_is_never_its_leng
     assert "lower bore 33.85" in fault.message
     (fault,) = faults_of(frame="head tube 33.85")
     assert "cannot be right" in fault.message
+
+
+@pytest.mark.parametrize(
+    ("slot", "line", "figures"),
+    [
+        ("crank", "1/2 in pedal thread", {"eye.thread": "pedal-thread.1-2"}),
+        ("crank", "9/16 in pedal thread", {"eye.thread": "pedal-thread.9-16"}),
+        ("crank", "pedal thread M14x1.25", {"eye.thread": "pedal-thread.french"}),
+        ("crank", "109.5 mm spindle", {"spindle.length_mm": "109.5"}),
+        ("bottom_bracket", "109.5 mm spindle", {"seat.length_mm": "109.5"}),
+        ("crank", "three-piece, cotter 9.2 mm", {"spindle.form": "spindle.cottered", "spindle.cotter_mm": "9.2"}),
+        ("cog", "three-lug", {"bore.spline": "spline.hub-gear"}),
+        ("cog", "track fixed", {"bore.spline": "spline.track-thread"}),
+        ("rear_hub", "three-lug", {"driver.spline": "spline.hub-gear"}),
+        ("rear_hub", "track fixed", {"driver.spline": "spline.track-thread"}),
+        ("rear_hub", "3-speed hub", {"gear.speeds": "3", "gear.steps": "stepped"}),
+        (
+            "rear_hub",
+            "cog thread 1.375 x 24 tpi",
+            {"driver.spline": "spline.track-thread", "driver.thread": "screw-thread.iso"},
+        ),
+        ("chain_tensioner", "sprung, two pulleys", {"arm.form": "sprung"}),
+        ("frame", "own hanger", {"hanger.seat": "own"}),
+        ("frame", "no ISCG", {"guide_mount.form": "none"}),
+    ],
+)
+def test_what_a_workshop_writes_of_the_drivetrain(slot: str, line: str, figures: dict[str, str]) -> None:
+    assert figures.items() <= figures_of(slot, line).items()
+
+
+def test_a_bare_length_on_cranks_may_be_of_the_spindle_too() -> None:
+    question = boxline.read(RECORD_KINDS["crank"], "109.5 mm", LIBRARY).question
+    assert "109.5 arms" in question
+    assert "109.5 BCD" in question
+    assert "spindle" in question
+
+
+@pytest.mark.parametrize(
+    ("line", "shapes"),
+    [
+        ("derailleur hanger", {"tab", "direct", "universal"}),
+        ("derailleur hanger, M10 hanger", {"tab"}),
+    ],
+)
+def test_a_frame_with_some_hanger_has_one_of_its_shapes(line: str, shapes: set[str]) -> None:
+    heard = fitting_list.read({"slots": {"frame": line}}, "list", LIBRARY, BICYCLE).part("frame")
+    assert heard is not None
+    assert {str(v["hanger.form"].value) for v in heard.fills["frame"]} == shapes

@@ -67,7 +67,8 @@ class CrankSpindle(Port):
     """The side of the cranks that turns in the bottom bracket: a spindle of their own, or the hole for one.
 
     ``drive_mm`` and ``non_drive_mm`` are the thickness of the spindle; ``over_mm`` the room between the arms, over the
-    covers of the bearings; ``length_mm`` the length of the separate spindle that the cranks ask for.
+    covers of the bearings; ``length_mm`` the length of the separate spindle that the cranks ask for; ``cotter_mm`` the
+    hole for the cotter in the arm.
     """
 
     form: Word = None
@@ -76,12 +77,14 @@ class CrankSpindle(Port):
     over_mm: Figure = None
     length_mm: Figure = None
     bolts: Word = None
+    cotter_mm: Figure = None
 
 
 class SpindleBolt(Port):
-    """The bolts or nuts that hold the cranks on a spindle."""
+    """The bolts, nuts or cotters that hold the cranks on a spindle; ``cotter_mm`` is the thickness of a cotter."""
 
     thread: Word = None
+    cotter_mm: Figure = None
 
 
 class Spider(Port):

@@ -344,21 +344,25 @@ BOLTS_IN_SPINDLE = joint(
     "drivetrain.crank-bolts-in-spindle",
     "crank bolts in spindle",
     """
-    What meets: the bolts or nuts of the cranks, and the thread at the ends of the spindle.
+    What meets: the bolts or nuts of the cranks, and the thread at the ends of the spindle; or cotters, and the holes
+    for them in the arms.
 
-    Why it matters: only they press the arms home. A bolt of another thread strips before it is tight.
+    Why it matters: only they press the arms home. A bolt of another thread strips before it is tight. A cotter that is
+    too thick does not go in, a thin one works loose.
 
     Measure: a thread gauge and a caliper on the bolt; look whether the spindle ends in a stud (nut) or a hole (bolt).
+    Of a cotter the round part, and the hole in the arm with the inside jaws.
 
     Caution: an arm that is not pressed home works loose and can come off. Tighten to the maker's figure.
     """,
-    place(bracket="bottom_bracket", bolts="crank_bolts"),
+    place(bracket="bottom_bracket", bolts="crank_bolts", crank="crank"),
     safety=True,
 )
 
 
 @BOLTS_IN_SPINDLE.test(
     "thread",
+    asked_unless=("bolts.bolt.cotter_mm",),
     reasons={"thread-differs": Verdict.NO_FIT},
     spindle_thread=deciding("bracket.seat.bolt"),
     bolt_thread=deciding("bolts.bolt.thread"),
@@ -366,6 +370,30 @@ BOLTS_IN_SPINDLE = joint(
 def bolt_thread(spindle_thread: WordFigure, bolt_thread: WordFigure) -> Outcome:
     """Bolts and spindle have the same thread."""
     return fits() if spindle_thread == bolt_thread else no_fit("thread-differs")
+
+
+# Only a cotter has a thickness; of a bolt there is nothing to ask.
+@BOLTS_IN_SPINDLE.test(
+    "cotter",
+    silent="feature",
+    asked_if=("bolts.bolt.cotter_mm",),
+    reasons={
+        "no-hole-for-it": Verdict.NO_FIT,
+        "cotter-too-thick": Verdict.NO_FIT,
+        "cotter-too-thin": Verdict.NO_FIT,
+    },
+    crank_form=deciding("crank.spindle.form"),
+    hole=deciding("crank.spindle.cotter_mm"),
+    cotter=deciding("bolts.bolt.cotter_mm"),
+    play=trade_figure("drivetrain.cotter-play"),
+)
+def cotter_in_crank(crank_form: WordFigure, hole: Num, cotter: Num, play: Band) -> Outcome:
+    """A cotter goes into its hole by hand, without shake, before it is driven home."""
+    if crank_form != "spindle.cottered":
+        return no_fit("no-hole-for-it")
+    if cotter - hole > play["thicker_mm"]:
+        return no_fit("cotter-too-thick", gap_mm=cotter - hole)
+    return no_fit("cotter-too-thin", gap_mm=hole - cotter) if hole - cotter > play["thinner_mm"] else fits()
 
 
 # ------------------------------------------------------------------------------------------------- pedal in crank

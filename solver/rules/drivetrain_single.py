@@ -122,6 +122,22 @@ def coaster_tension(hub_brake: WordFigure, arm: WordFigure) -> Outcome:
     return unsafe("arm-under-back-pedalling") if hub_brake == "coaster" and arm != "none" else fits()
 
 
+# A hub for a fixed sprocket says so without one; a cog on the list is asked for itself, a freewheel may go on as well.
+@CHAIN_TENSION.test(
+    "fixed-hub",
+    silent="feature",
+    asked_if=("hub.driver.spline", "tensioner.arm.form"),
+    asked_unless=("cog.bore.spline",),
+    reasons={"arm-under-back-pedalling": Verdict.UNSAFE},
+    spline=deciding("hub.driver.spline"),
+    arm=deciding("tensioner.arm.form"),
+    freewheel=deciding("freewheel.bore.thread", optional=True),
+)
+def fixed_hub_tension(spline: WordFigure, arm: WordFigure, freewheel: WordFigure) -> Outcome:
+    """No sprung arm in the chain of a hub for a fixed sprocket, unless a freewheel is screwed on it."""
+    return unsafe("arm-under-back-pedalling") if spline == FIXED and arm != "none" and freewheel == "none" else fits()
+
+
 # The sprocket of a hub gear is often chosen last; frame and hub alone tell whether its chain can be tightened.
 @CHAIN_TENSION.test(
     "hub-gear",
