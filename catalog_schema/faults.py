@@ -18,6 +18,9 @@ _MOST_TRIED: Final = 5
 _LETTERS_ALIKE: Final = 0.7
 _FIGURES_ALIKE: Final = 0.5
 _NO_LETTER, _NO_FIGURE = re.compile(r"[\W\d_]"), re.compile(r"\D")
+#: A thread as it is written: turns to the inch, a fraction by its turns, or metric with its pitch.
+_THREAD: Final = re.compile(r"\btpi\b|\d/\d+[^,]*x\s*\d|\bm\d+(?:\.\d+)?\s*x", re.IGNORECASE)
+_FIGURES: Final = re.compile(r"\d+(?:\.\d+)?")
 _NUMBERS: Final = re.compile(r"([0-9]+)")
 _LONGEST_NUMBER: Final = 20
 #: Of so many faults the nearest word is looked for; a file with more is of another kind.
@@ -101,9 +104,17 @@ def nearest(word: str, known: Iterable[str]) -> str:
 def _alike(word: str, candidate: str) -> bool:
     """Return whether the letters of two words are much alike, and their figures where both have some.
 
+    A thread has all figures of the other or is not offered for it: a near one goes on by hand, and lets go.
+
     >>> _alike("10 mm dropout", "91 mm front"), _alike("not-stated", "nutted"), _alike("12x143", "12x142")
     (False, False, True)
+    >>> _alike("7/16 x 26 tpi", "3/8 x 26 tpi"), _alike("M11x1", "M10x1"), _alike("3/8x26tpi", "3/8 x 26 tpi")
+    (False, False, True)
     """
+    if _THREAD.search(word) or _THREAD.search(candidate):
+        mine, other = _FIGURES.findall(word), _FIGURES.findall(candidate)
+        if mine and mine != other:
+            return False
     for part, least in ((_NO_LETTER, _LETTERS_ALIKE), (_NO_FIGURE, _FIGURES_ALIKE)):
         mine, other = part.sub("", word), part.sub("", candidate)
         if mine and other and difflib.SequenceMatcher(None, mine, other).ratio() < least:

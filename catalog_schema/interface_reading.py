@@ -67,12 +67,16 @@ _ROW: Final = (BeforeValidator(_gathered), AfterValidator(_checked))
 
 
 class Vocabulary(BaseModel):
-    """Plain words for a figure, with other spellings; they state no figure and need no source."""
+    """Plain words for a figure, with other spellings; they state no figure and need no source.
+
+    An ``open`` one takes any other word as it stands: codes of makers, of which the library lists some.
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     of: tuple[str, ...]
-    words: dict[str, tuple[str, ...]]
+    words: dict[str, tuple[str, ...]] = {}
+    open: bool = False
 
 
 class AreaFile(BaseModel):

@@ -97,8 +97,12 @@ class Library:
         return self.by_name.get(port_kind, {}).get(squeezed(name), [])
 
     def word(self, port_kind: str, figure: str, word: str) -> str | None:
-        """Return the canonical form of a word for this figure, or None if the library does not know it."""
-        return self.words.get((port_kind, figure), {}).get(squeezed(word))
+        """Return the canonical form of a word for this figure, or None if the library does not know it.
+
+        Where other words are taken too (``OPEN``), one that is not known is its own canonical form.
+        """
+        known = self.words.get((port_kind, figure), {})
+        return known.get(squeezed(word), word if OPEN in known else None)
 
     def phrases_of(self, record_kind: str) -> list[Phrase]:
         """Return the phrases that a box line of this kind of part understands."""
@@ -116,6 +120,9 @@ class Library:
         file = self.file_of[row.id]
         return [self.sources[f"{file}:{s}"] for s in row.grounds.sources]
 
+
+#: Among the words of a figure: others are taken as they stand. No squeezed word has a space.
+OPEN: Final = " "
 
 #: The kinds of a phrase that every part may have on it: a colour says nothing about any joint.
 EVERY: Final = ("*",)
@@ -171,6 +178,8 @@ class _Builder:
                 for word, spellings in vocabulary.words.items():
                     for spelling in (word, *spellings):
                         self._add_word(key, spelling, word)
+                for field_of in fields_of(key) if vocabulary.open else ():
+                    self.words.setdefault(field_of, {})[OPEN] = OPEN
         self.phrases.extend(parsed.phrase)
         for kind, figures in parsed.plausible.items():
             self._add_bounds(kind, figures, faults)

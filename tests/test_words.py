@@ -575,3 +575,47 @@ def test_a_frame_with_some_hanger_has_one_of_its_shapes(line: str, shapes: set[s
     heard = fitting_list.read({"slots": {"frame": line}}, "list", LIBRARY, BICYCLE).part("frame")
     assert heard is not None
     assert {str(v["hanger.form"].value) for v in heard.fills["frame"]} == shapes
+
+
+@pytest.mark.parametrize("thread", ["nutted, 7/16 x 26 tpi", "nutted, 13/32 x 24 tpi", "nutted, M11x1"])
+def test_a_thread_that_is_not_known_is_not_taken_for_a_near_one(thread: str) -> None:
+    for fault in faults_of(rear_hub=thread):
+        assert fault.nearest == "", fault.line()
+
+
+@pytest.mark.parametrize(
+    ("slot", "line", "figures"),
+    [
+        ("front_hub", "QR 9x74", {"axle.form": "quick-release", "axle.width_mm": "74", "axle.end_dia_mm": "9"}),
+        ("fork", "cantilever posts", {"rim_brake_mount.form": "cantilever-boss"}),
+        ("fork", "open slot, aluminium dropouts", {"dropout.form": "slot"}),
+        ("headset_lower", "EC30.2/26.4", {"cup.size_mm": "30.1", "race.seat_mm": "26.4"}),
+        ("cog_lockring", "1.29 x 24 tpi left-hand", {"ring.thread": "lockring-thread.1-29"}),
+        ("seatpost", "two-bolt clamp for 7 mm rails, stack 225 mm, insert 255 mm", {"head.form": "two-rail"}),
+        ("front_pads", "V-brake", {"pad.fixing": "threaded-post"}),
+        ("front_pads", "L03A", {"pad.outline": "pad-outline.k-l"}),
+        ("front_caliper", "K02S pads", {"slot.pad_outline": "pad-outline.k-l"}),
+    ],
+)
+def test_words_of_a_workshop_settle_what_they_say(slot: str, line: str, figures: dict[str, str]) -> None:
+    found = figures_of(slot, line)
+    assert {k: found.get(k) for k in figures} == figures
+
+
+@pytest.mark.parametrize(
+    ("slot", "line"),
+    [
+        ("rear_hub", "flip-flop"),
+        ("rear_hub", "fixed/free"),
+        ("front_spokes", "crossed"),
+        ("front_rim_brake", "85 mm arms"),
+    ],
+)
+def test_words_that_leave_a_figure_open_settle_nothing(slot: str, line: str) -> None:
+    assert figures_of(slot, line) == {}
+
+
+def test_a_code_that_is_not_listed_stands_as_it_is_printed() -> None:
+    assert LIBRARY.word("brake_pad", "outline", "k02s") == "pad-outline.k-l"
+    assert LIBRARY.word("brake_pad", "outline", "outline-7") == "outline-7"
+    assert LIBRARY.word("brake_pad", "fixing", "outline-7") is None

@@ -165,7 +165,7 @@ def card(kind: str, question: str, library: Library, bicycle: Bicycle) -> CardRe
             continue
         port, _, figure = path.rpartition(".")
         port_kind = record.ports()[port].kind if port else hints.OTHERS
-        accepts = tuple(sorted(set(library.words.get((port_kind, figure), {}).values())))
+        accepts = tuple(sorted(set(library.words.get((port_kind, figure), {}).values()) - {OPEN}))
         lines.append(CardLine(port, figure, hints.hint(port_kind, figure), figure_type(record_kind, path), accepts))
     return CardReport(record_kind, slots, tuple(lines), question)
 

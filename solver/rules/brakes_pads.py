@@ -7,12 +7,15 @@ from solver.rules.figures import WordFigure
 from solver.rules.registry import (
     Band,
     Outcome,
+    RowTable,
     confirming,
     deciding,
     fits,
     joint,
     no_fit,
+    not_known,
     place,
+    table,
     trade_figure,
     unsafe,
 )
@@ -111,11 +114,11 @@ PADS_IN_CALIPER = joint(
     """
     What meets: the back plate of a pad, and the slot and pin of the caliper.
 
-    When it fits: both have the same outline; makers give it a code.
+    When it fits: both have the same outline; makers give it a code, often one with fins and one without.
 
     Why it matters: a pad of another outline jams or falls out.
 
-    Measure: lay the new pad on the old one, or compare the codes.
+    Measure: lay the new pad on the old one, or compare the codes; another code may be the same outline.
 
     Caution: never file or force a pad; without its pin and spring it can come out. Follow the caliper's maker.
     """,
@@ -127,13 +130,23 @@ PADS_IN_CALIPER = joint(
 
 @PADS_IN_CALIPER.test(
     "outline",
-    reasons={"outline-differs": Verdict.NO_FIT},
+    reasons={"outline-differs": Verdict.NO_FIT, "codes-not-compared": Verdict.NOT_KNOWN},
     pad_outline=deciding("pads.pad.outline"),
     caliper_outline=deciding("caliper.slot.pad_outline"),
+    outlines=table("brakes.pad-outlines"),
 )
-def pad_outline(pad_outline: WordFigure, caliper_outline: WordFigure) -> Outcome:
-    """Pad and caliper name the same outline; makers change it from model to model."""
-    return fits() if pad_outline == caliper_outline else no_fit("outline-differs")
+def pad_outline(pad_outline: WordFigure, caliper_outline: WordFigure, outlines: RowTable) -> Outcome:
+    """Pad and caliper name the same outline; makers change it from model to model.
+
+    One outline has several codes, with fins and without. Two codes of which one is not in the list of outlines may
+    stand for one shape, so they are no proof that the pads do not go in.
+    """
+    if pad_outline == caliper_outline:
+        return fits()
+    listed = [str(row["outline"]) for row in outlines.dicts()]
+    if pad_outline.within(listed) and caliper_outline.within(listed):
+        return no_fit("outline-differs")
+    return not_known("codes-not-compared")
 
 
 PADS_ON_ROTOR = joint(
