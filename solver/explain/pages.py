@@ -14,7 +14,7 @@ from catalog_schema.bicycle import Bicycle, Question
 from catalog_schema.deferred import Deferred
 from catalog_schema.faults import Fault, FaultList, InputFaults, nearest
 from catalog_schema.interface import AdapterKind, Row, Table, TradeFigure
-from catalog_schema.library import AREAS, Library
+from catalog_schema.library import AREAS, OPEN, Library
 from catalog_schema.names import squeezed
 from catalog_schema.quantity import shown
 from catalog_schema.records import RECORD_KINDS
