@@ -112,8 +112,8 @@ def _alike(word: str, candidate: str) -> bool:
     (False, False, True)
     """
     if _THREAD.search(word) or _THREAD.search(candidate):
-        mine, other = _FIGURES.findall(word), _FIGURES.findall(candidate)
-        if mine and mine != other:
+        figures = _FIGURES.findall(word)
+        if figures and figures != _FIGURES.findall(candidate):
             return False
     for part, least in ((_NO_LETTER, _LETTERS_ALIKE), (_NO_FIGURE, _FIGURES_ALIKE)):
         mine, other = part.sub("", word), part.sub("", candidate)
