@@ -605,8 +605,6 @@ def test_words_of_a_workshop_settle_what_they_say(slot: str, line: str, figures:
 @pytest.mark.parametrize(
     ("slot", "line"),
     [
-        ("rear_hub", "flip-flop"),
-        ("rear_hub", "fixed/free"),
         ("front_spokes", "crossed"),
         ("front_rim_brake", "85 mm arms"),
     ],
