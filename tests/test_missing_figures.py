@@ -205,7 +205,6 @@ OF_ANOTHER_KIND = {
     "headset.cup.cup_od_mm",  # of a cup; the scene has a bearing that lies in the frame
     "frame.head_tube_lower.bearing_bore_mm",  # of a frame that takes the bearing itself; the scene has cups
     "ring.holes.hole_mm",  # of a ring on bolts; the scenes that are left have a mount without any
-    "headset.race.bore_mm",  # of a race in the hand; the scenes have a fork that this race would fall over
 }
 
 
@@ -239,6 +238,18 @@ def _numbers_read(joint: Joint) -> Iterator[Decimal]:
             yield from (c for c in cells if isinstance(c, Decimal))
 
 
+def _away_from_stated(joint: Joint, place: Place, filled: Mapping[str, Filled]) -> Iterator[Decimal]:
+    """Numbers as far from a stated figure as a band is wide; no edge beside a measurement is one number."""
+    widths = [w for t in joint.tests for r in t.rows for w in getattr(LIBRARY.rows[r], "values", {}).values()]
+    for ref in {r.ref for t in joint.tests for r in t.reads}:
+        role, _, path = ref.partition(".")
+        there = filled.get(place.roles[role])
+        known = there.variants[0].get(path) if there is not None else None
+        number = getattr(getattr(known, "value", None), "value", None)
+        if isinstance(number, Decimal):
+            yield from (number + way * w for w in widths if isinstance(w, Decimal) for way in (-1, 1))
+
+
 def stated(filled: Mapping[str, Filled], ref: str) -> bool:
     slot, _, path = ref.partition(".")
     return slot in filled and any(path in v for v in filled[slot].variants)
@@ -258,7 +269,7 @@ def test_a_figure_that_agrees_leaves_a_yes(joint_id: str, monkeypatch: pytest.Mo
         choices = []
         for ref in refs:
             slot, _, path = ref.partition(".")
-            found: set[Decimal | str] = set(_numbers_read(joint))
+            found: set[Decimal | str] = {*_numbers_read(joint), *_away_from_stated(joint, place, filled)}
             probe = put(filled, ref, completions(filled[slot].kind, path, set())[0])
             for j, p, t in asked(probe):
                 if j is joint and p is place:

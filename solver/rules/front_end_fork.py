@@ -166,16 +166,24 @@ def race_for_seat(crown: Num, made_for: Num, material: WordFigure, press: Band, 
 @CROWN_RACE.test(
     "press",
     silent="instead",
-    reasons=_RACE_REASONS,
+    reasons={**_RACE_REASONS, "race-falls-over": Verdict.NEEDS_ADAPTER},
     asked_if=("headset.race.bore_mm",),
     crown=deciding("fork.crown_seat.dia_mm"),
     hole=deciding("headset.race.bore_mm"),
     form=confirming("headset.race.form"),
     material=deciding("fork.crown_seat.material"),
     press=trade_figure("front-end.race-press"),
+    reducer=adapter_kind("front-end.reducing-crown-race"),
 )
-def race_press(crown: Num, hole: Num, form: WordFigure | None, material: WordFigure, press: Band) -> Outcome:
-    """The measured hole of the race is smaller than the seat by a press fit; a split race may just slide on."""
+def race_press(
+    crown: Num, hole: Num, form: WordFigure | None, material: WordFigure, press: Band, reducer: AdapterPairs
+) -> Outcome:
+    """The measured hole of the race is smaller than the seat by a press fit; a split race may just slide on.
+
+    A race that falls over the seat is known by its hole as well, which is a press fit less than the seat it is for.
+    """
+    if reducer.near(press["tight_mm"], fork_mm=crown, race_mm=hole + press["usual_mm"]):
+        return needs_adapter("race-falls-over", reducer.row, gap_mm=hole - crown)
     if hole - crown > press["another_mm"]:
         return no_fit("gap-without-race", gap_mm=hole - crown)
     outcome = _raced(crown - hole, material, press)
