@@ -69,7 +69,7 @@ def rim_compound(compound: WordFigure, surface: WordFigure, used_on: WordFigure 
             return unsafe("pads-not-for-carbon")
         if used_on is not None and used_on == "alloy-track":
             return unsafe("metal-in-pads")
-        return fits()
+        return fits("pads-by-the-rims-maker")
     if surface == "coated-track":
         return fits() if compound == "pad-coated" else no_fit("coating-wants-its-own")
     return fits() if compound == "pad-alloy" else no_fit("pads-for-other-rims")
