@@ -30,6 +30,8 @@ CHAIN_LENGTH = joint(
     safety=True,
 )
 
+#: The remark that the length was reckoned for a rear end that does not move.
+_FIRM: Final = "rear-end-not-sprung"
 _REASONS: Final[Mapping[str, Verdict]] = {
     "chain-too-short": Verdict.UNSAFE,
     "chain-hardly-reaches": Verdict.NOT_KNOWN,
@@ -39,13 +41,14 @@ _REASONS: Final[Mapping[str, Verdict]] = {
 def _round_both(links: Num, stay: Num, ring: Num, cog: Num, spare: Band) -> Outcome:
     """Compare a chain with twice the stay and half of all teeth, which is never more than its way; lengths in mm.
 
-    The slant of the two runs adds less than a link, so what is shorter than this does not reach in any case.
+    The slant of the two runs adds less than a link, so what is shorter than this does not reach in any case. Nothing
+    here knows how much farther a sprung rear end draws the chain, so a yes says that.
     """
     link = spare["link_mm"]
     over = links * link - stay * Decimal(2) - (ring + cog) * (link / 2)
     if over < 0:
         return unsafe("chain-too-short")
-    return fits() if over >= spare["least_links"] * link else not_known("chain-hardly-reaches")
+    return fits(_FIRM) if over >= spare["least_links"] * link else not_known("chain-hardly-reaches")
 
 
 # Before it is cut there is nothing to judge; the bench sheet then says how long it has to be.
@@ -99,7 +102,7 @@ def chain_cut_for(cut_for: SpanFigure, cog: Num, spare: Band) -> Outcome:
     """
     more = cog - cut_for.high
     if more <= 0:
-        return fits()
+        return fits(_FIRM, "same-rings-and-frame")
     return unsafe("chain-too-short") if more >= spare["most_links"] * 2 else not_known("chain-hardly-reaches")
 
 
